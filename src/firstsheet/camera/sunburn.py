@@ -1,0 +1,71 @@
+"""What the sun does at the focus of this lens, and the caution that goes with it.
+
+The image of the sun is as wide as the focal length times the sun's angle; how hot it is depends on the
+f-number alone, how much of it there is on the width of the glass. Computed for the whole aperture of the
+lens, wide open, and a board or a curtain exactly at the focus: the worst case, which nothing in the room
+guarantees against. The spot off the focus is weaker and wider and is not relied on here.
+"""
+
+from __future__ import annotations
+
+from firstsheet import wording
+from firstsheet.camera.lens import Lens
+
+SUN_RAD = 0.0093
+"""Mean angle of the sun's disc [rad]: 31.97′, ± 1.7 % through the year."""
+CONCENTRATION = 11_550.0
+"""1 ÷ (sun's angle)², to the customary four figures: irradiance at focus over that outside is this over
+N²."""
+BRIGHT_SUN_KW_M2 = 0.9
+"""Direct beam of a high sun in clear air, at right angles to it [kW/m²]; common practice, ± 0.1."""
+HAZARD_KW_M2 = 4.0
+"""Above this the focus is treated as a fire [kW/m²]; a little below the published figure for wood."""
+WOOD_IGNITES_KW_M2 = 4.3
+"""Least irradiance that lights wood, glowing, given long enough [kW/m²]; one study, [BABRAUSKAS-2001]."""
+
+
+def sun_image_mm(focal_mm: float) -> float:
+    """Diameter of the sun's image at the focus [mm]."""
+    return focal_mm * SUN_RAD
+
+
+def concentration(f_number: float) -> float:
+    """Irradiance at the focus over that of the beam outside, the glass's own loss left out."""
+    return CONCENTRATION / f_number**2
+
+
+def focus_irradiance_kw_m2(f_number: float, transmission: float,
+                           beam_kw_m2: float = BRIGHT_SUN_KW_M2) -> float:
+    """Irradiance at the focus [kW/m²]: beam × transmission × concentration."""
+    return beam_kw_m2 * transmission * concentration(f_number)
+
+
+def is_fire_hazard(lens: Lens, beam_kw_m2: float = BRIGHT_SUN_KW_M2) -> bool:
+    """Whether the sun at this lens's focus, wide open, passes 4 kW/m²: about every lens faster than f/45.
+
+    False is no leave to look: the eye is hurt at every aperture.
+    """
+    return focus_irradiance_kw_m2(lens.f_number, lens.transmission, beam_kw_m2) > HAZARD_KW_M2
+
+
+def sun_caution(lens: Lens) -> str:
+    """What is said wherever the sun can get into the lens. It always begins with the eye."""
+    kw = focus_irradiance_kw_m2(lens.f_number, lens.transmission)
+    never = "Never look into the lens, or from the board towards it, when the sun can enter it"
+    if not is_fire_hazard(lens):
+        return (f"{never}: the eye is hurt at every aperture. Cap it outside when nobody is in the room. "
+                f"{_DEFER}")
+    return (f"{never}, and do not walk through its focus. "
+            f"Wide open at {wording.f_number(lens.f_number)} the sun there is about "
+            f"{_round(kw)} kW/m² in a spot {sun_image_mm(lens.focal_mm):.0f} mm wide; wood can catch at "
+            f"{WOOD_IGNITES_KW_M2:g}: it chars wood and lights black cloth. When unattended, an opaque, "
+            "non-combustible cap on the outside of the lens; reflections off glass and cars count as sun. "
+            f"{_DEFER}")
+
+
+_DEFER = "The fire code where you are, and whoever answers for it, take precedence."
+
+
+def _round(kw: float) -> str:
+    """Two figures: the beam itself is known to one in ten."""
+    return f"{float(f'{kw:.2g}'):g}"
