@@ -1,0 +1,186 @@
+"""A way of working as timed steps. Pure: no clock, no files but the shipped table."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from firstsheet.refusal import Problems
+from firstsheet.tables import load
+
+LEAST_S, MOST_S = 5.0, 4 * 3600.0
+LEAST_DRAIN_S = 3.0  # a lift and the next start must stay two sounds
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One liquid (or white light) and what it takes.
+
+    key              unique within its process
+    tray             what stands there, in words
+    doing            what the hands do, a short sentence
+    seconds          how long [s], at 20 °C unless given by the person
+    low_s, high_s    lifted between these the sheet takes no harm [s]
+    spread_s         least and most among the reports found [s]
+    drain_s          from the lift to the next liquid [s]
+    drain_doing      what the hands do then
+    light            what the sheet tolerates: "none", "red" or "white"
+    light_words      the same, said
+    source           where the numbers come from
+    """
+
+    key: str
+    tray: str
+    doing: str
+    seconds: float
+    low_s: float
+    high_s: float
+    spread_s: tuple[float, float]
+    drain_s: float
+    drain_doing: str
+    light: str
+    light_words: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Process:
+    way: str
+    words: str
+    developer: str
+    developer_words: str
+    sensitivity: str
+    steps: tuple[Step, ...]
+    cautions: tuple[str, ...]
+    afterwards: str
+
+    def number_of(self, key: str) -> int:
+        """The place of a step, counted from 1; 0 where there is no such step."""
+        return next((i for i, s in enumerate(self.steps, 1) if s.key == key), 0)
+
+    def after(self, key: str) -> Step | None:
+        """The step that follows, None after the last one."""
+        number = self.number_of(key)
+        return self.steps[number] if 0 < number < len(self.steps) else None
+
+    @property
+    def total_s(self) -> float:
+        """The whole of an uninterrupted run, the last drain included [s]."""
+        return sum(s.seconds + s.drain_s for s in self.steps)
+
+
+def ways() -> dict[str, str]:
+    """Key and words of every way of working."""
+    return {key: str(way["words"]) for key, way in load("processes")["ways"].items()}
+
+
+def process_for(
+    way: str,
+    developer_kind: str = "paper",
+    sensitivity: str = "blue",
+    base: str = "rc",
+    seconds: Mapping[str, float] | None = None,
+) -> Process:
+    """The timed steps for one way of working, developer and paper.
+
+    way             a key of `ways()`
+    developer_kind  "paper" (ordinary paper developer), "coffee", or "ra4" for colour reversal
+    sensitivity     "blue", "ortho" or "colour"
+    base            "rc" (resin-coated) or "fibre"; longer fix and wash for fibre
+    seconds         the person's own times by step key [s], 5 s to 4 h; the windows stretch with them
+
+    Raises Refusal with everything that does not fit.
+    """
+    own = dict(seconds or {})
+    data = load("processes")
+    problems = Problems()
+    _choice(problems, "way", way, data["ways"])
+    _choice(problems, "developer", developer_kind, data["developers"])
+    _choice(problems, "sensitivity", sensitivity, data["tolerates"])
+    _choice(problems, "base", base, ("rc", "fibre"))
+    problems.raise_if_any()
+    chosen = data["ways"][way]
+    whole = {**data["ways"][chosen["same_steps_as"]], **chosen} if "same_steps_as" in chosen else chosen
+    rows: list[dict[str, Any]] = whole["steps"]
+    _fitting(problems, whole, developer_kind, sensitivity, own)
+    problems.raise_if_any()
+    return Process(
+        way=way,
+        words=whole["words"],
+        developer=developer_kind,
+        developer_words=data["developers"][developer_kind]["words"],
+        sensitivity=sensitivity,
+        steps=_steps(rows, data["developers"][developer_kind], data["tolerates"][sensitivity], base, own),
+        cautions=(data["developers"][developer_kind]["caution"], *whole["cautions"]),
+        afterwards=whole["afterwards"],
+    )
+
+
+def _choice(problems: Problems, where: str, asked: str, allowed: Any) -> None:
+    if asked not in allowed:
+        problems.add(where, asked, "One of " + ", ".join(allowed) + ".", "Choose one of these.")
+
+
+def _fitting(
+    problems: Problems, whole: Mapping[str, Any], kind: str, sensitivity: str, own: Mapping[str, float]
+) -> None:
+    rows = whole["steps"]
+    keys = [row["key"] for row in rows]
+    first = next(row["key"] for row in rows if row.get("seconds_from") == "developer")
+    if sensitivity not in whole["papers"]:
+        problems.add(
+            "sensitivity",
+            sensitivity,
+            f"For {whole['words']}: {', '.join(whole['papers'])}.",
+            "Choose the paper that is in the box, or another way of working.",
+        )
+    if kind not in whole["developers"] and first not in own:
+        problems.add(
+            "developer",
+            kind,
+            f"For {whole['words']}: {', '.join(whole['developers'])}.",
+            f"No time was found for it here; give your own seconds for “{first}”.",
+        )
+    for key, value in own.items():
+        if key not in keys:
+            allowed = "A step of this way: " + ", ".join(keys) + "."
+            problems.add(f"seconds.{key}", value, allowed, "Leave it out.")
+        elif not LEAST_S <= value <= MOST_S:  # NaN fails this too
+            problems.add(f"seconds.{key}", value, "From 5 s to 4 h.", "Give the time in seconds.")
+
+
+def _steps(
+    rows: list[dict[str, Any]],
+    developer: Mapping[str, Any],
+    light: Mapping[str, Any],
+    base: str,
+    own: Mapping[str, float],
+) -> tuple[Step, ...]:
+    out: list[Step] = []
+    safe_after = next(i for i, row in enumerate(rows) if row["key"] in light["until_done"])
+    for i, row in enumerate(rows):
+        numbers = {**developer, **row} if row.get("seconds_from") == "developer" else {**row}
+        if base == "fibre":
+            numbers |= row.get("fibre", {})
+        usual = float(numbers["seconds"])
+        given = float(own.get(row["key"], usual))
+        low, high = (float(x) * given / usual for x in numbers["window"])
+        guarded = i <= safe_after
+        out.append(
+            Step(
+                key=row["key"],
+                tray=row["tray"],
+                doing=row["doing"],
+                seconds=given,
+                low_s=low,
+                high_s=high,
+                spread_s=(float(numbers["spread"][0]), float(numbers["spread"][1])),
+                drain_s=max(LEAST_DRAIN_S, float(row["drain_s"])),
+                drain_doing=row.get("drain_doing", "Let it drain over the tray, by one corner."),
+                light=light["until" if guarded else "after"],
+                light_words=light["until_words" if guarded else "after_words"],
+                source=numbers["source"] if given == usual else "your own time",
+            )
+        )
+    return tuple(out)

@@ -1,0 +1,177 @@
+"""What the page of a run is given: all that it will ever say, for once loaded it runs alone.
+
+Keys of the mapping: `code`, `sheet_words`, `way_words`, `light` ("red", "dark" or "sun", as the page
+opens), `steps`, `trays`, `tones`, `marks`, `cautions`, `afterwards`, `emergency`, `texts`, `dark` (None
+where a red lamp is allowed), `marks_url`, `hold_ms`, `early_hold_ms`, `wake_hold_ms`, `take_back_s`,
+`ahead_s`. Times are seconds, waits for a finger milliseconds.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Mapping
+from typing import Any
+from urllib.parse import quote
+
+from firstsheet.trays.cues import TONES, Cue, Note, cues_of, schedule, tone
+from firstsheet.trays.process import Process, Step
+
+DARK_LEAD_S = 60.0  # from "begin" to the first liquid when the sheet is already in the hand
+LIVE_BEFORE_S = 15.0  # the action says "lift" from here on; before it says "lift early"
+TAKE_BACK_S = 10.0
+LIGHTS = {"none": "dark", "red": "red", "white": "sun"}
+
+EMERGENCY = (
+    "White light on now. The sheet is worth less.",
+    "Splash in the eye: rinse with water for fifteen minutes, lids held open, and have someone fetch help.",
+    "Faint, coughing or a fall: out into the air. Do not go back in alone.",
+    "Splash on the skin: off with gloves and cloth, rinse with plenty of water.",
+    "Then the supplier’s safety data sheet and a doctor. What they and local rules say comes first.",
+)
+
+TEXTS = {
+    "begin": "Begin: the sheet is in the {tray}",
+    "begin_dark": "Begin in the dark",
+    "lift": "Hold here to lift",
+    "lift_early": "Hold to lift early",
+    "draining": "Into the {tray} at 0:00",
+    "draining_last": "The run is over at 0:00",
+    "close": "Hold here to close the run",
+    "back": "Take back the last lift: hold",
+    "left": "left",
+    "over": "over its time",
+    "drain_left": "to drain",
+    "at_most": "At most {time} in this one.",
+    "late": "Longer than it should be here. Lift it.",
+    "lifted": "{tray} had {time}.",
+    "lights": "Lights on, noted at {time}.",
+    "done": "Every step is done.",
+    "stopped": "The run was stopped. The sheet stays as it is.",
+    "finished": "The run is finished.",
+    "abandoned": "The sheet was given up.",
+    "book_all": "All in the book.",
+    "book_waits": "{n} marks waiting for the book.",
+    "book_waits_one": "1 mark waiting for the book.",
+    "book_refused": "The book does not take {n}: kept here.",
+    "book_memory": "This browser keeps nothing: do not leave or reload this page.",
+    "missed": "{n} sounds were missed while this phone slept.",
+    "missed_one": "1 sound was missed while this phone slept.",
+    "clock": "This phone’s clock was set while the run went on: look at the tray, not only here.",
+    "silent": "Touch the page once for sound.",
+    "no_sound": "This browser makes no sound: watch the time.",
+    "alone": "This page goes on without the network.",
+    "no_reload": "Do not reload: this page could not come back without the network.",
+    "by_track": "No lift was marked in the dark. It went as the sound told it: hold",
+}
+
+
+def run_page(
+    process: Process, sheet_code: str, sheet_words: str, marks: Iterable[Mapping[str, Any]] = ()
+) -> dict[str, Any]:
+    """The mapping that the template of the run page takes as `run`.
+
+    sheet_code   the short code pencilled on the back
+    sheet_words  what the person calls it ("Sheet 31, direct positive 12×16")
+    marks        what the book holds of this run: each with id, kind, step, elapsed_s [s], wall_ms [ms, UTC]
+    """
+    steps = [_step(process, step, number) for number, step in enumerate(process.steps, 1)]
+    path = quote(sheet_code, safe="")
+    return {
+        "code": sheet_code,
+        "sheet_words": sheet_words,
+        "way_words": process.words,
+        "developer_words": process.developer_words,
+        "total_words": clock_words(process.total_s),
+        "light": "sun" if process.steps[0].light == "none" else LIGHTS[process.steps[0].light],
+        "steps": steps,
+        "trays": [{"step": s["key"], "words": s["tray"]} for s in steps],
+        "tones": _tones(len(steps)),
+        "marks": [dict(m) for m in marks],
+        "cautions": list(process.cautions),
+        "afterwards": process.afterwards,
+        "emergency": list(EMERGENCY),
+        "texts": TEXTS,
+        "dark": _dark(process, path),
+        "marks_url": f"/api/sheets/{path}/marks",
+        "hold_ms": 600,
+        "early_hold_ms": 3000,
+        "wake_hold_ms": 6000,
+        "take_back_s": TAKE_BACK_S,
+        "ahead_s": 150.0,
+    }
+
+
+def run_json(run: Mapping[str, Any]) -> str:
+    """The mapping as JSON that is safe inside a `<script>` element."""
+    text = json.dumps(run, ensure_ascii=False, allow_nan=False)
+    return text.replace("<", "\\u003c").replace(">", "\\u003e").replace("&", "\\u0026")
+
+
+def dark_track(process: Process) -> tuple[Cue, ...]:
+    """The cues of the sound file of a dark run, its lead included."""
+    return schedule(process, lead_s=DARK_LEAD_S)
+
+
+def clock_words(seconds: float) -> str:
+    """Minutes and seconds as on a darkroom clock.
+
+    >>> clock_words(390), clock_words(3600)
+    ('6:30', '60:00')
+    """
+    whole = round(seconds)
+    return f"{whole // 60}:{whole % 60:02d}"
+
+
+def _step(process: Process, step: Step, number: int) -> dict[str, Any]:
+    return {
+        "key": step.key,
+        "number": number,
+        "tray": step.tray,
+        "doing": step.doing,
+        "seconds": step.seconds,
+        "high_s": step.high_s,
+        "live_s": min(step.low_s, max(0.0, step.seconds - LIVE_BEFORE_S)),
+        "drain_s": step.drain_s,
+        "drain_doing": step.drain_doing,
+        "time_words": clock_words(step.seconds),
+        "high_words": clock_words(step.high_s),
+        "window_words": f"{clock_words(step.low_s)} to {clock_words(step.high_s)} does no harm",
+        "spread_words": f"reports: {clock_words(step.spread_s[0])} to {clock_words(step.spread_s[1])}",
+        "light": LIGHTS[step.light],
+        "light_words": step.light_words,
+        "source": step.source,
+        "cues": [{"at_s": c.at_s, "kind": c.kind, "number": c.number} for c in cues_of(process, step)],
+    }
+
+
+def _tones(steps: int) -> dict[str, list[dict[str, float]]]:
+    found = {kind: [_note(n) for n in notes] for kind, notes in TONES.items()}
+    return found | {f"start {i}": [_note(n) for n in tone("start", i)] for i in range(1, steps + 1)}
+
+
+def _note(note: Note) -> dict[str, float]:
+    return {"at_s": note.at_s, "hz": note.hz, "for_s": note.for_s, "gain": note.gain}
+
+
+def _dark(process: Process, path: str) -> dict[str, Any] | None:
+    hidden = [s for s in process.steps if s.light == "none"]
+    if not hidden:
+        return None
+    lifts: list[dict[str, Any]] = []
+    begin_s = over_s = 0.0
+    for step in process.steps:
+        begin_s += step.seconds
+        if step.light == "none":
+            lifts.append({"step": step.key, "at_s": begin_s})
+            over_s = begin_s + step.drain_s
+        begin_s += step.drain_s
+    last = hidden[-1]
+    return {
+        "track": f"/trays/{path}/track.wav",
+        "lead_s": DARK_LEAD_S,
+        "lead_words": clock_words(DARK_LEAD_S),
+        "until": last.key,
+        "until_words": last.tray,
+        "lifts": lifts,
+        "over_s": over_s,
+    }

@@ -1,0 +1,57 @@
+"""A schedule of cues as one sound file: cues inside one playing file do not drift against each other."""
+
+from __future__ import annotations
+
+import io
+import math
+import sys
+import wave
+from array import array
+from collections.abc import Sequence
+
+from firstsheet.trays.cues import Cue, Note, tone
+
+FULL = 32767
+RAMP_S = 0.002  # enough against clicks, too short to blur an onset
+TAIL_S = 2.0
+
+
+def render_wav(schedule: Sequence[Cue], rate: int = 8000) -> bytes:
+    """A mono 16-bit WAV file in which each cue begins at sample round(at_s · rate).
+
+    schedule  cues with `at_s` ≥ 0 from the start of the file [s], in any order
+    rate      samples per second [1/s]; at least twice the highest note
+    """
+    end_s = max((c.at_s for c in schedule), default=0.0)
+    count = round((end_s + TAIL_S) * rate)
+    samples = array("h", bytes(2 * count))
+    shapes: dict[tuple[str, int], array[int]] = {}
+    for cue in schedule:
+        which = (cue.kind, cue.number if cue.kind == "start" else 0)
+        if which not in shapes:
+            shapes[which] = _shape(tone(cue.kind, cue.number), rate)
+        shape = shapes[which]
+        first = round(cue.at_s * rate)
+        room = min(len(shape), count - first)
+        samples[first : first + room] = shape[:room]
+    if sys.byteorder == "big":
+        samples.byteswap()
+    out = io.BytesIO()
+    with wave.open(out, "wb") as file:
+        file.setnchannels(1)
+        file.setsampwidth(2)
+        file.setframerate(rate)
+        file.writeframes(samples.tobytes())
+    return out.getvalue()
+
+
+def _shape(notes: tuple[Note, ...], rate: int) -> array[int]:
+    length = max(round((n.at_s + n.for_s) * rate) for n in notes)
+    shape = array("h", bytes(2 * length))
+    for note in notes:
+        first, many = round(note.at_s * rate), round(note.for_s * rate)
+        for i in range(many):
+            ramp = min(1.0, (i + 1) / (RAMP_S * rate), (many - i) / (RAMP_S * rate))
+            # a cosine starts at its peak: the onset is the first sample, not a quarter wave later
+            shape[first + i] = round(FULL * note.gain * ramp * math.cos(2 * math.pi * note.hz * i / rate))
+    return shape
