@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from firstsheet.book import place, revisions
+from firstsheet.refusal import Refusal
 
 if TYPE_CHECKING:
     from firstsheet.book.store import Book
@@ -37,8 +38,8 @@ class Copied:
 def backup(book: Book, dest: str | os.PathLike[str]) -> Copied:
     """Copy the book, also while it is in use, to a new file `dest`, and check the copy.
 
-    Raises Refusal "book" if there is already something at `dest`, or if the book is not a SQLite file (a PostgreSQL
-    book is backed up with the server's own tools).
+    Raises Refusal "book" if there is already something at `dest`, or if the book is not a SQLite file (a
+    PostgreSQL book is backed up with the server's own tools).
     """
     if not isinstance(book.where, Path):
         hint = "Use the tools of the database server, such as pg_dump."
@@ -51,8 +52,8 @@ def backup(book: Book, dest: str | os.PathLike[str]) -> Copied:
 def restore(src: str | os.PathLike[str], dest: str | os.PathLike[str]) -> Copied:
     """Make the backup `src` the book at `dest`; a book already there is kept beside it under a dated name.
 
-    The copy is examined, and brought up to date if it is older, before anything at `dest` is touched. Close every
-    program that has the book open. Raises Refusal "book" if `src` is not a whole book of this program.
+    The copy is examined, and brought up to date if it is older, before anything at `dest` is touched. Raises
+    Refusal "book" if `src` is not a whole book of this program, "busy" while another program has `dest` open.
     """
     source, path = Path(src).expanduser().absolute(), Path(dest).expanduser().absolute()
     if source == path or (path.exists() and path.samefile(source)):
@@ -64,6 +65,7 @@ def restore(src: str | os.PathLike[str], dest: str | os.PathLike[str]) -> Copied
         _copy(source, arriving)
         _bring_up_to_date(arriving)
         counts = examine(arriving)[1]
+        _to_disk(arriving)
         replaced = _set_aside(path)
         os.replace(arriving, path)
         _to_disk(path)
@@ -81,7 +83,7 @@ def before_migration(path: Path, revision: str) -> Path:
 
 
 def examine(path: Path) -> tuple[str, dict[str, int]]:
-    """The revision and the counts of the book in the file; Refusal "book" if it is not whole, foreign or newer."""
+    """The revision and the row counts of the book in the file; Refusal if not whole, foreign or newer."""
     if not path.is_file():
         raise place.refused(path, "A file that is there.", "Check the path.")
     with place.told(path), closing(_open_to_read(path)) as conn:
@@ -134,30 +136,40 @@ def _copy(source: Path, dest: Path) -> None:
 
 
 def _bring_up_to_date(path: Path) -> None:
-    from firstsheet.book import migrate, opening
+    if examine(path)[0] != revisions.HEAD:
+        from firstsheet.book import migrate
 
-    with place.told(path):
-        engine = place.engine_for(path)
-        try:
-            with engine.connect().execution_options(reading=True) as conn, conn.begin():
-                current = opening.revision_of(conn, path) == revisions.HEAD
-            if not current:
-                migrate.to_head(path, engine, copy_first=False)
-        finally:
-            engine.dispose()
-        with closing(sqlite3.connect(path)) as conn:
-            conn.execute("PRAGMA journal_mode=DELETE")
+        migrate.to_head(path, copy_first=False)
+        _fold(path)
+
+
+def _fold(path: Path) -> None:
+    """Bring the write-ahead log into the file; Refusal "busy" while any other program has it open."""
+    with place.told(path), closing(_open_to_read(path)) as conn:
+        conn.execute("PRAGMA journal_mode=DELETE")
 
 
 def _set_aside(path: Path) -> Path | None:
-    """Rename what is at `path`, with its log, so that it can be opened again as it was."""
+    """Give what is at `path`, with its log, a second name, so that it can be opened again as it was."""
     if not path.exists():
         return None
+    try:
+        _fold(path)
+    except Refusal as refusal:
+        if refusal.kind == "busy":
+            raise
+    except sqlite3.Error:
+        pass  # damaged: set aside as it is
     aside = _beside(path, "replaced")
     for old, new in zip(_companions(path), _companions(aside), strict=True):
         if old.exists():
             os.replace(old, new)
-    os.replace(path, aside)
+    try:
+        os.link(
+            path, aside
+        )  # then the new book takes the old name in one step, and there is always one there
+    except OSError:
+        os.replace(path, aside)
     return aside
 
 

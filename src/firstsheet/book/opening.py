@@ -74,10 +74,11 @@ def _bring_to_head(where: Path | str, engine: Engine, create: bool) -> None:
         if not create:
             raise place.refused(where, "A book that is there.", "This is empty; begin a new one.")
         with engine.begin() as conn:
+            place.take_turn(conn)
             # Asked again, now that nobody else can write: two programs may have begun the same book at once.
             if revision_of(conn, where) is None:
                 tables.create(conn)
         return
     from firstsheet.book import migrate
 
-    migrate.to_head(where, engine)
+    migrate.to_head(where)

@@ -10,10 +10,11 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from firstsheet.book import revisions
 from firstsheet.refusal import Refusal
 
 if TYPE_CHECKING:
-    from sqlalchemy import Engine
+    from sqlalchemy import Connection, Engine
 
 BUSY_MS = 5000
 MEMORY = ":memory:"
@@ -48,14 +49,14 @@ def resolve(url_or_path: str | os.PathLike[str] | None) -> Path | str:
     raise Refusal.one("book", f"{scheme}://…", "A file's path, or a postgresql:// address.", hint, "book")
 
 
-def connect(path: Path | str) -> sqlite3.Connection:
+def connect(path: Path | str, hold_references: bool = True) -> sqlite3.Connection:
     """A connection whose commits survive the loss of power, and whose triggers see every deletion."""
     conn = sqlite3.connect(path, timeout=BUSY_MS / 1000, isolation_level=None, check_same_thread=False)
     try:
         # recursive_triggers: without it INSERT OR REPLACE deletes a row and no DELETE trigger hears of it.
         # fullfsync: on macOS a plain fsync leaves the data in the disk's own cache.
         conn.executescript(
-            "PRAGMA foreign_keys=ON; PRAGMA recursive_triggers=ON; "
+            f"PRAGMA foreign_keys={hold_references:d}; PRAGMA recursive_triggers=ON; "
             "PRAGMA synchronous=FULL; PRAGMA fullfsync=ON;"
         )
         if path != MEMORY and conn.execute("PRAGMA journal_mode").fetchone() != ("wal",):
@@ -66,7 +67,7 @@ def connect(path: Path | str) -> sqlite3.Connection:
     return conn
 
 
-def engine_for(where: Path | str) -> Engine:
+def engine_for(where: Path | str, *, hold_references: bool = True) -> Engine:
     """An engine for a Path, for MEMORY or for a PostgreSQL URL. It refuses numbers JSON cannot say."""
     import json
 
@@ -80,7 +81,9 @@ def engine_for(where: Path | str) -> Engine:
     if isinstance(where, str) and where != MEMORY:
         return create_engine(where, json_serializer=dumps, pool_pre_ping=True)
     pool = StaticPool if where == MEMORY else QueuePool
-    engine = create_engine("sqlite://", creator=lambda: connect(where), poolclass=pool, json_serializer=dumps)
+    engine = create_engine(
+        "sqlite://", creator=lambda: connect(where, hold_references), poolclass=pool, json_serializer=dumps
+    )
 
     @event.listens_for(engine, "begin")
     def _(conn: Any) -> None:
@@ -89,6 +92,19 @@ def engine_for(where: Path | str) -> Engine:
         conn.exec_driver_sql("BEGIN" if reading else "BEGIN IMMEDIATE")
 
     return engine
+
+
+def as_reader(conn: Connection) -> Connection:
+    """The connection for a transaction that only reads, and sees everything as of one moment."""
+    if conn.dialect.name == "postgresql":
+        return conn.execution_options(isolation_level="REPEATABLE READ")
+    return conn.execution_options(reading=True)
+
+
+def take_turn(conn: Connection) -> None:
+    """Wait until no other transaction writes: ids then come in the order of keeping, as they do in SQLite."""
+    if conn.dialect.name == "postgresql":
+        conn.exec_driver_sql(f"SELECT pg_advisory_xact_lock({revisions.APPLICATION_ID})")
 
 
 def shown(where: Path | str) -> str:

@@ -118,10 +118,12 @@ class Book:
             yield conn
             return
         with self._turn, place.told(self.where), self.engine.connect() as conn:
-            conn = conn.execution_options(reading=reading)
+            conn = place.as_reader(conn) if reading else conn
             self._held.conn = (conn, reading)
             try:
                 with conn.begin():
+                    if not reading:
+                        place.take_turn(conn)
                     yield conn
             finally:
                 self._held.conn = None
@@ -307,7 +309,7 @@ class Book:
                 if old is row:
                     fresh.append(row | {"kept": values.moment("kept", self.now())})
                     stored.append(row["client_id"])
-                elif any(_plain(old[name]) != _plain(row[name]) for name in row):
+                elif any(old[name] != row[name] for name in row):
                     differing.append(row["client_id"])
             if fresh:
                 conn.execute(mark.insert(), fresh)
@@ -364,10 +366,3 @@ def _checked_marks(sheet_id: int, marks: Sequence[Mapping[str, Any]]) -> list[Ro
         rows.append(row)
     problems.raise_if_any()
     return rows
-
-
-def _plain(value: Any) -> Any:
-    """The value as it would come back: tuples become lists, other mappings dicts."""
-    if isinstance(value, Mapping):
-        return {key: _plain(item) for key, item in value.items()}
-    return [_plain(item) for item in value] if isinstance(value, list | tuple) else value

@@ -9,6 +9,8 @@ from typing import Any
 
 from firstsheet.refusal import Problem, Refusal
 
+DEEPEST = 64
+
 
 def word(where: str, text: object, longest: int = 200) -> str:
     """A short text that both databases can keep: not empty, no NUL, no half of a surrogate pair."""
@@ -51,31 +53,39 @@ def seconds(where: str, elapsed: object) -> float | None:
 
 
 def body(where: str, value: Any) -> Any:
-    """The same value if JSON can keep it exactly; otherwise a Refusal naming every place where it cannot."""
-    try:
-        found = list(_unkeepable(where, value))
-    except RecursionError:
-        found = [Problem(where, "…", "Lists and words nested less than some hundreds deep.", "Flatten it.")]
+    """The value as JSON will give it back; otherwise a Refusal naming every place JSON cannot keep exactly."""
+    found = list(_unkeepable(where, value, 0))
     if found:
         raise Refusal(*found)
-    return value
+    return _plain(value)
 
 
-def _unkeepable(where: str, value: Any) -> Iterator[Problem]:
-    if value is None or isinstance(value, str | bool | int):
+def _plain(value: Any) -> Any:
+    if isinstance(value, Mapping):
+        return {key: _plain(item) for key, item in value.items()}
+    return [_plain(item) for item in value] if isinstance(value, list | tuple) else value
+
+
+def _unkeepable(where: str, value: Any, depth: int) -> Iterator[Problem]:
+    if value is None or isinstance(value, str | bool):
         return
     if isinstance(value, float):
         if not math.isfinite(value):
             hint = "Leave out what is not known; missing is not zero."
             yield Problem(where, str(value), "A finite number.", hint)
+    elif isinstance(value, int):
+        if value.bit_length() > 64:
+            yield Problem(where, hex(value)[:120], "A whole number of 64 bits at most.", "Write it as text.")
+    elif depth == DEEPEST:
+        yield Problem(where, "…", f"Values nested {DEEPEST} deep at most.", "Flatten it.")
     elif isinstance(value, list | tuple):
         for i, item in enumerate(value):
-            yield from _unkeepable(f"{where}.{i}", item)
+            yield from _unkeepable(f"{where}.{i}", item, depth + 1)
     elif isinstance(value, Mapping):
         for key, item in value.items():
             if not isinstance(key, str):
                 yield Problem(where, repr(key)[:120], "Names that are text.", "Write the name as text.")
-            yield from _unkeepable(f"{where}.{key}", item)
+            yield from _unkeepable(f"{where}.{key}", item, depth + 1)
     else:
         kinds = "Text, numbers, true, false, nothing, lists and named values."
         yield Problem(where, repr(value)[:120], kinds, "Turn it into one of these first.")

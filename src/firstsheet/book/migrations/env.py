@@ -1,4 +1,4 @@
-"""Run by Alembic: the migrations happen on the connection handed in, in its transaction, never on one made here."""
+"""Run by Alembic: the migrations happen on the connection handed in, in its transaction."""
 
 from alembic import context
 
