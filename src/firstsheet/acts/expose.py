@@ -1,0 +1,68 @@
+"""Expose: the plan becomes a sheet with a code; what was really given is one word, by default as planned."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from firstsheet import quantities as q
+from firstsheet.acts import plan as planning
+from firstsheet.acts.answers import SheetState
+from firstsheet.acts.door import Door, Form
+from firstsheet.acts.sheet import mark, sheet
+from firstsheet.acts.wish import SHEET, TODAY, say
+from firstsheet.refusal import Refusal
+
+if TYPE_CHECKING:
+    from firstsheet.book.store import Book
+
+PLAN_FIELDS = (*TODAY, *SHEET, "reading", "how", "tone")
+
+
+def keep(book: Book, form: Form | None = None, *, strip: bool = False) -> SheetState:
+    """Keep the plan of this form (over what was said before) as a sheet, or as a test strip, with a code for its back."""
+    with book.begin():
+        if form:
+            say(book, form)
+        p = planning.plan(book)
+        sitting = _sitting(book, p.sitter) if p.sitter else None
+        body = {"plan": planning.as_body(p), "strip": list(p.strip.times_s) if strip else None}
+        code = book.new_code()
+        book.add_sheet(code, body, sitting)
+        phrase = dict(book.get_setting("phrase") or {})
+        book.set_setting("phrase", phrase | {"fresh": []})
+    return sheet(book, code)
+
+
+def expose(book: Book, code: str, form: Form | None = None) -> SheetState:
+    """Mark what was given. Fields: given (seconds), aperture, remark; nothing said means as planned.
+
+    A second `expose` of the same sheet corrects the first, which stays in the book. Refused once it has been judged.
+    """
+    d = Door(form)
+    given = d.read("given", lambda t: q.duration_s(t, bare="s"))
+    aperture = d.read("aperture", q.f_number)
+    remark = d.said("remark") or ""
+    d.close()
+    row = book.get_sheet(code)
+    now = sheet(book, code)
+    if now.judgement:
+        raise Refusal.one("sheet", code, "A sheet that has not been judged yet.", "Take the judgement back first.")
+    planned = row["body"]["plan"]
+    strip = row["body"].get("strip")
+    body = {
+        "given_s": given if given is not None else planned["wanted_s"] if strip else planned["time_s"],
+        "aperture": aperture if aperture is not None else planned["aperture"],
+        "remark": remark,
+        "box": planned["box"],
+        "sheets": planned["strip"]["sheets"] if strip else 1.0,
+    }
+    mark(book, row, "exposed", body)
+    return sheet(book, code)
+
+
+def _sitting(book: Book, subject: str) -> int:
+    """The sitting of this subject, the last one if it is theirs, else a new one."""
+    last = book.sittings(limit=1)
+    if last and last[0]["subject"] == subject:
+        return int(last[0]["id"])
+    return book.add_sitting(subject, {})

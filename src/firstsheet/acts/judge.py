@@ -1,0 +1,141 @@
+"""Judge: the border first, then what is seen. What was not exposure's doing teaches nothing about the paper's speed."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING, Any
+
+from firstsheet import quantities as q
+from firstsheet import tables, wording
+from firstsheet.acts import learn, notes
+from firstsheet.acts.answers import Change, SheetState
+from firstsheet.acts.door import Door, Form
+from firstsheet.acts.plan import STRIP_SD, known_now
+from firstsheet.acts.sheet import mark, sheet
+from firstsheet.belief.effects import Effect
+from firstsheet.belief.posterior import Posterior
+from firstsheet.paper import response
+from firstsheet.refusal import Refusal
+
+if TYPE_CHECKING:
+    from firstsheet.book.store import Book
+
+
+def judge(book: Book, code: str, form: Form, picture: bytes | None = None) -> Change:
+    """Judge a sheet. Fields: border (white, grey, black), seen (a word of the table) or, for a strip, step;
+    wet (yes/no), kept (yes/no), faults (keys, comma between), note. A picture of the result may come with it.
+
+    Judging again replaces the earlier judgement, which stays in the book.
+    """
+    now = sheet(book, code)
+    if now.given_s is None:
+        hint = "Say what it was given: firstsheet expose " + now.code
+        raise Refusal.one("sheet", code, "A sheet that has been exposed.", hint)
+    d = Door(form)
+    border = d.pick("border", ("white", "grey", "black"))
+    if border is None and d.said("border") is None:
+        d.problems.add("border", "", "white, grey or black.", "Look first at the edge that the frame or a magnet covered.")
+    key = d.pick("seen", tables.load("seen"))
+    step = d.read("step", lambda t: q.plain_number(t, 0.5, 4.5)) if now.strip else None
+    wet = d.flag("wet")
+    kept = d.flag("kept")
+    faults = _faults(d)
+    note = d.said("note") or ""
+    if now.strip and step is None and key is None:
+        d.problems.add("step", "", "The step that looks right, 1 for the shortest; 2.5 lies between two.", "Or say what you see.")
+    if not now.strip and key is None and d.said("seen") is None:
+        d.problems.add("seen", "", "One of: " + ", ".join(tables.load("seen")) + ".", "Say what you see, not what went wrong.")
+    d.close()
+    way = now.plan["way"]
+    need, sd, words = _need(now, way, key, step, bool(wet))
+    fogged = response.border_says(way, str(border)) == "fogged"
+    spoiled = [f for f in faults if not tables.load("faults")[f]["teaches"]]
+    body: dict[str, Any] = {
+        "border": border, "seen": key, "step": step, "words": words, "wet": bool(wet), "kept": kept, "faults": faults,
+        "note": note, "need_stops": need, "need_sd": sd, "fogged": fogged, "taught": not fogged and not spoiled,
+    }  # fmt: skip
+    row = book.get_sheet(code)
+    before = known_now(book)
+    with book.begin():
+        if picture:
+            body["picture"] = keep_picture(book, picture)
+        if body["taught"]:
+            shutter = _shutter(book, now.plan["camera"])
+            body["evidence"] = learn.evidence(now.plan, now.given_s, now.given_aperture or now.plan["aperture"], need, sd, shutter)
+        mark(book, row, "judged", body)
+        after = learn.refit(book)
+    return _change(now, body, before, after)
+
+
+def take_back(book: Book, code: str) -> SheetState:
+    """Take the judgement back. Everything known is afterwards exactly as if it had never been made."""
+    now = sheet(book, code)
+    if not now.judgement:
+        raise Refusal.one("sheet", code, "A sheet that has been judged.", "There is nothing to take back.")
+    with book.begin():
+        mark(book, book.get_sheet(code), "unjudged", {})
+        learn.refit(book)
+    return sheet(book, code)
+
+
+def keep_picture(book: Book, data: bytes) -> int:
+    """Keep a picture, upright and without position or any other data of its own."""
+    from firstsheet.light.photo import receive
+
+    got = receive(data)
+    return book.add_picture("image/jpeg", got.kept_jpeg, {"width": got.width, "height": got.height})
+
+
+def _faults(d: Door) -> list[str]:
+    said = d.said("faults") or ""
+    out = []
+    for word in (w.strip().lower().replace(" ", "_") for w in said.split(",")):
+        if not word:
+            continue
+        if word not in tables.load("faults"):
+            d.problems.add("faults", word, "Any of: " + ", ".join(tables.load("faults")) + ".", "Leave it out if unsure.")
+        else:
+            out.append(word)
+    return out
+
+
+def _need(now: SheetState, way: str, key: str | None, step: float | None, wet: bool) -> tuple[float, float, str]:
+    """Stops more exposure that was needed, its doubt [stop], and the words for it."""
+    if step is not None and now.given_s:
+        pace = math.log2(now.plan["strip"]["times_s"][1] / now.plan["strip"]["times_s"][0])
+        first = math.log2(now.plan["strip"]["times_s"][0] / now.plan["wanted_s"])
+        need = first + (step - 1.0) * pace
+        need += response.need_from_tone(way, response.DRY_DOWN_STOPS) if wet else 0.0
+        return need, STRIP_SD, f"step {step:g} looks right"
+    seen = response.seen(way, str(key), wet=wet)
+    return seen.need_stops, seen.sd_stops, seen.words
+
+
+def _shutter(book: Book, camera: str) -> str:
+    for t in book.things("camera"):
+        if t["name"] == camera:
+            return str(t["body"]["shutter"])
+    return "cap"
+
+
+def _change(now: SheetState, body: dict[str, Any], before: Posterior, after: Posterior) -> Change:
+    box = [e for e in (Effect.from_json(e) for e in now.plan["shared"]) if e.key.split(":")[0] in ("kind", "box")]
+    was, was_var = before.predict(box)
+    became, became_var = after.predict(box)
+    next_time = tuple(str(tables.load("faults")[f]["next"]) for f in body["faults"])
+    if not body["taught"]:
+        why = "The border says stray light, not exposure." if body["fogged"] else "That was not the exposure's doing."
+        words = (why, "It stays in the book and teaches nothing about the paper's speed.")
+        if body["fogged"]:
+            next_time = (str(tables.load("faults")["fogged"]["next"]), *next_time)
+        return Change(words, False, was, math.sqrt(was_var), was, math.sqrt(was_var), next_time)
+    said = f"Box {now.plan['box']} now looks {notes.off_words(became)} we began with, {wording.stops_pm(math.sqrt(became_var))}"
+    said += f"; before this sheet {wording.stops(was)}, {wording.stops_pm(math.sqrt(was_var))}."
+    words = (_given_words(body["need_stops"]), said)
+    return Change(words, True, was, math.sqrt(was_var), became, math.sqrt(became_var), next_time)
+
+
+def _given_words(need: float) -> str:
+    if abs(need) < 0.2:
+        return "The exposure was right within what an eye can tell."
+    return f"It wanted {2.0 ** abs(need):.2g} times {'more' if need > 0 else 'less'} light ({wording.stops(need)})."

@@ -1,0 +1,118 @@
+"""The sentences that go with a plan: what changed, what to mind, what can hurt."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING, Any
+
+from firstsheet import tables, wording
+from firstsheet.belief import prior
+from firstsheet.belief.posterior import Posterior
+from firstsheet.camera.lens import Lens
+from firstsheet.exposure.hand import HAND_LEAST_S, Giving
+
+if TYPE_CHECKING:
+    from firstsheet.acts.own import Owned
+    from firstsheet.acts.plan import Setting
+    from firstsheet.acts.reader import Reader
+    from firstsheet.acts.wish import Wish
+
+OLD_READING_S = 600.0
+AGAINST = {"label": "its label", "own": "your own figure", "kind": "paper of its kind"}
+
+
+def sheets_left(reader: Reader, box: Owned) -> float:
+    """Sheets still in the box: what it held less what left it [sheet]; a test strip takes a quarter."""
+    used = {m["sheet_id"]: m["body"]["sheets"] for m in reader.all_marks("exposed") if m["body"]["box"] == box.name}
+    return float(box.body["sheets"]) - float(sum(used.values()))
+
+
+def speed_words(w: Wish, known: Posterior) -> str | None:
+    """“Box D now looks 0.6 stop slower than its label, ±0.3”, or None where no sheet of its kind was judged."""
+    effects = prior.speed_effects(w.way, w.box.name, w.box.body)
+    if not any(e.key in known.keys for e in effects):
+        return None
+    mean, variance = known.predict(effects)
+    basis = AGAINST[prior.starting_speed(w.way, w.box.body).basis]
+    return f"Box {w.box.name} now looks {off_words(mean)} {basis}, {wording.stops_pm(math.sqrt(variance))}."
+
+
+def off_words(need_stops: float) -> str:
+    """“0.6 stop slower than”, from the extra exposure needed [stop]."""
+    size = round(abs(need_stops), 1)
+    if size < 0.1:
+        return "as fast as"
+    unit = "stop" if size <= 1 else "stops"
+    return f"{size:.1f} {unit} {'slower' if need_stops > 0 else 'faster'} than"
+
+
+def changed(reader: Reader, w: Wish, known: Posterior) -> tuple[str, ...]:
+    """What the judged sheets have changed in this plan."""
+    words = speed_words(w, known)
+    out = [words] if words else []
+    for effects, name in (
+        (prior.light_effects(w.light, prior.starting_speed(w.way, w.box.body).light), tables.load("lights")[w.light]["words"]),
+        (prior.developer_effects(w.developer.name, w.developer.body["kind"], w.box.name), w.developer.name),
+    ):
+        if effects and any(e.key in known.keys for e in effects):
+            mean, _ = known.predict(effects)
+            moved = mean - sum(e.coefficient * e.mean for e in effects)
+            if abs(moved) >= 0.15:
+                more = "more" if moved > 0 else "less"
+                out.append(f"Your sheets ask {abs(moved):.1f} stop {more} in {name} than we began with.")
+    return tuple(out)
+
+
+def of_plan(reader: Reader, w: Wish, s: Setting, given: Giving, left: float) -> tuple[str, ...]:
+    """Plain sentences, most urgent first."""
+    out: list[str] = []
+    if left < 1:
+        out.append(f"Box {w.box.name} should be empty by the book: {left:g} sheets left.")
+    for k in w.readings:
+        taken = k.reading.taken_wall
+        if taken and (reader.now() - taken).total_seconds() > OLD_READING_S:
+            out.append(f"The reading is from {wording.age((reader.now() - taken).total_seconds())}: read the light again.")
+            break
+    if w.camera.body["shutter"] != "shutter" and s.wanted_s < HAND_LEAST_S:
+        out.append("Less than a second by hand is a gamble: stop down, or go where there is less light.")
+    if s.room:
+        out += s.room.notes
+    out += _placement(w)
+    two = _two_changed(reader, w)
+    if two:
+        out.append(two)
+    return tuple(out)
+
+
+def _placement(w: Wish) -> list[str]:
+    from firstsheet.light.words import tone
+
+    r = w.readings[0].reading
+    if r.how == "reflected" or r.kind == "board":
+        t = tone(r.tone)
+        if r.tone == "grey_card" and r.kind != "photo":
+            return ["Placed as a mid-tone. If it was read on a light face, say so: the picture would come out a stop dark."]
+        return [f"Read on {t.words}, placed {wording.stops(t.stops)} from mid-tone."]
+    return []
+
+
+def _two_changed(reader: Reader, w: Wish) -> str | None:
+    last = reader.sheets(limit=1)
+    if not last:
+        return None
+    before: dict[str, Any] = last[0]["body"]["plan"]
+    now = {"box": w.box.name, "developer": w.developer.name, "light": w.light, "way": w.way, "camera": w.camera.name}
+    names = {"box": "the box", "developer": "the developer", "light": "the kind of light", "way": "the way of working",
+             "camera": "the camera"}  # fmt: skip
+    differ = [names[k] for k, v in now.items() if before.get(k) != v]
+    if len(differ) < 2:
+        return None
+    return f"Since the last sheet {' and '.join([', '.join(differ[:-1]), differ[-1]])} changed: one at a time teaches more."
+
+
+def cautions(w: Wish, lens: Lens) -> tuple[str, ...]:
+    """What can hurt, first the lens."""
+    from firstsheet.camera.sunburn import sun_caution
+
+    developer = tables.load("developers")[w.developer.body["kind"]]
+    return (sun_caution(lens), str(developer["caution"]))

@@ -1,0 +1,181 @@
+"""What a person has said for today and for this sheet, gathered from the form in hand and from what was said before."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, Any
+
+from firstsheet import quantities as q
+from firstsheet import tables
+from firstsheet.acts import own, reading
+from firstsheet.acts.door import Door, Form
+from firstsheet.acts.own import Owned
+from firstsheet.refusal import Problems, Refusal
+
+if TYPE_CHECKING:
+    from firstsheet.acts.reader import Reader
+    from firstsheet.book.store import Book
+
+TODAY = ("camera", "box", "developer", "way", "meter")
+SHEET = ("light", "subject", "head", "aperture", "filter", "sitter", "readings")
+
+
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """Everything a plan needs, resolved. `assumed` names what was carried over and not said for this sheet."""
+
+    camera: Owned
+    box: Owned
+    developer: Owned
+    way: str
+    light: str
+    subject_mm: float | None
+    head_mm: float | None
+    aperture: float | None
+    filter_density: float
+    sitter: str
+    readings: tuple[reading.Kept, ...]
+    assumed: tuple[str, ...] = ()
+
+
+@dataclass(slots=True)
+class Heard:
+    """Said values by key, canonical, before they are resolved against what is owned."""
+
+    today: dict[str, Any] = field(default_factory=dict)
+    sheet: dict[str, Any] = field(default_factory=dict)
+    readings: list[reading.Kept] = field(default_factory=list)
+
+
+def hear(reader: Reader, form: Form | None) -> Heard:
+    """Read a form's words. Everything is optional; every problem is told at once."""
+    d = Door(form)
+    heard = Heard()
+    for kind in ("camera", "box", "developer", "meter"):
+        name = d.name(kind)
+        if name is not None:
+            with d.problems.at(kind):
+                heard.today[kind] = own.one(reader, kind, name).name
+    way = d.pick("way", [k for k, v in tables.load("ways").items() if isinstance(v, dict)])
+    if way:
+        heard.today["way"] = way
+    said: dict[str, Any] = {
+        "light": d.pick("light", tables.load("lights")),
+        "subject": d.read("subject", lambda t: _length(t, "subject")),
+        "head": d.read("head", lambda t: _length(t, "head")),
+        "aperture": d.read("aperture", _aperture),
+        "filter": d.read("filter", lambda t: q.plain_number(t, 0.0, 4.0)),
+        "sitter": d.name("sitter"),
+    }
+    heard.sheet = {k: v for k, v in said.items() if v is not None}
+    if "subject" in heard.sheet and "head" in heard.sheet:
+        d.problems.add("head", d.said("head"), "Either the distance or the head size; the other follows.", "Leave one out.")
+    how = d.pick("how", reading.HOW)
+    tone = d.said("tone")
+    text = d.said("reading")
+    if text is not None:
+        with d.problems.at("reading"):
+            heard.readings = reading.parse(text, how, tone, own_meter(reader, heard.today.get("meter")), reader.now())
+    elif how or tone:
+        d.problems.add("reading", "", "How and tone go with a reading.", "Give the reading too: “EV 11”.")
+    d.close()
+    return heard
+
+
+def say(book: Book, form: Form | None) -> Heard:
+    """Hear a form and remember it: the plan is said piece by piece, and each piece stays until said otherwise."""
+    heard = hear(book, form)
+    today = dict(book.get_setting("today") or {})
+    phrase = dict(book.get_setting("phrase") or {})
+    with book.begin():
+        if heard.today:
+            book.set_setting("today", today | heard.today)
+        ids = [book.add_reading(k.body(), None) for k in heard.readings]
+        fresh = set(phrase.get("fresh", ())) | set(heard.sheet) | ({"readings"} if ids else set())
+        if "subject" in heard.sheet:
+            phrase.pop("head", None)
+        if "head" in heard.sheet:
+            phrase.pop("subject", None)
+        phrase |= heard.sheet | ({"readings": ids} if ids else {}) | {"fresh": sorted(fresh)}
+        book.set_setting("phrase", phrase)
+    return heard
+
+
+def wish(reader: Reader, form: Form | None = None) -> Wish:
+    """The form over what was said before, over what there is only one of. Refuses with everything still missing."""
+    heard = hear(reader, form)
+    today = dict(reader.get_setting("today") or {}) | heard.today
+    phrase = dict(reader.get_setting("phrase") or {})
+    if "subject" in heard.sheet:
+        phrase.pop("head", None)
+    if "head" in heard.sheet:
+        phrase.pop("subject", None)
+    sheet = phrase | heard.sheet
+    fresh = set(phrase.get("fresh", ())) | set(heard.sheet) | ({"readings"} if heard.readings else set())
+    problems = Problems()
+    things: dict[str, Owned] = {}
+    for kind in ("camera", "box", "developer"):
+        with problems.at(kind):
+            things[kind] = own.one(reader, kind, today.get(kind))
+    way = today.get("way")
+    if "box" in things:
+        way = _way(problems, things["box"], way)
+    kept = heard.readings
+    if not kept:
+        with problems.at("reading"):
+            kept = reading.of_phrase(reader, list(phrase.get("readings", ())))
+    if not kept:
+        problems.add("reading", "", "lx, cd/m², EV, an aperture-time-ISO, a word for the sky, or a photo.", "Try “EV 11”.")
+    light = sheet.get("light") or _light_of(kept)
+    if not light:
+        problems.add("light", "", "The kind of light: " + ", ".join(tables.load("lights")) + ".", "Paper sees each differently.")
+    on_board = bool(kept) and kept[0].reading.kind == "board"
+    if not sheet.get("subject") and not sheet.get("head") and not on_board:
+        problems.add("subject", "", "How far the sitter is from the lens, or how tall the head on the sheet.", "Try “3 m”.")
+    problems.raise_if_any()
+    assumed = tuple(k for k in SHEET if k in sheet and k not in fresh)
+    return Wish(
+        things["camera"], things["box"], things["developer"], str(way), str(light), sheet.get("subject"), sheet.get("head"),
+        sheet.get("aperture"), float(sheet.get("filter") or 0.0), str(sheet.get("sitter") or ""), tuple(kept), assumed,
+    )  # fmt: skip
+
+
+def _way(problems: Problems, box: Owned, way: str | None) -> str | None:
+    """The way said, if this paper can go it; else the paper's first."""
+    ways: list[str] = tables.load("papers")[box.body["paper"]]["ways"]
+    if way is None or way in ways:
+        return way or ways[0]
+    paper = tables.load("papers")[box.body["paper"]]["words"]
+    problems.add("way", way, f"Box {box.name} is {paper}: {', '.join(ways)}.", "Choose another box or another way of working.")
+    return None
+
+
+def _light_of(kept: list[reading.Kept]) -> str | None:
+    from firstsheet.light import words
+
+    for k in kept:
+        if k.reading.kind == "word" and k.reading.word:
+            return str(words.sky(k.reading.word).light)
+    return None
+
+
+def own_meter(reader: Reader, name: str | None = None) -> tuple[str, str] | None:
+    """Name and kind of the meter named, of today's, or of the only one there is; None where that is not settled."""
+    name = name or (reader.get_setting("today") or {}).get("meter")
+    if name is None:
+        have = own.owned(reader, "meter")
+        return None if len(have) != 1 else (have[0].name, have[0].body["kind"])
+    found = own.one(reader, "meter", name)
+    return found.name, found.body["kind"]
+
+
+def _length(text: str, what: str) -> float:
+    mm = q.length_mm(text)
+    low, high = (200.0, 100_000.0) if what == "subject" else (2.0, 3000.0)
+    if not low <= mm <= high:
+        raise Refusal.one("", text, f"From {low:g} mm to {high / 1000:g} m.", "Check the unit.")
+    return mm
+
+
+def _aperture(text: str) -> float:
+    return 0.0 if text.lower() in ("any", "auto", "choose") else q.f_number(text)

@@ -1,0 +1,61 @@
+"""What a shutter or a hand can really give."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+HAND_SD_S = 0.15  # opening and closing a cap on a spoken count; common practice, no source
+HAND_LEAST_S = 1.0  # below this a cap is a gamble: stop down instead; common practice, no source
+
+
+@dataclass(frozen=True, slots=True)
+class Giving:
+    """Seconds that can be given, how far off the wanted ones they are, and how surely they are given.
+
+    time_s     what to give [s]
+    off_stops  log2(time_s / wanted) [stop]
+    sd_stops   timing doubt [stop]
+    how        in words
+    """
+
+    time_s: float
+    off_stops: float
+    sd_stops: float
+    how: str
+
+
+def giving(wanted_s: float, shutter: str, speeds_s: Sequence[float]) -> Giving:
+    """The nearest that this shutter ("cap", "flap" or "shutter" with its speeds [s]) can give. Domain: wanted_s > 0."""
+    if shutter == "shutter" and speeds_s:
+        nearest = min(speeds_s, key=lambda s: abs(math.log2(s / wanted_s)))
+        if abs(math.log2(nearest / wanted_s)) <= 0.6:
+            return Giving(nearest, math.log2(nearest / wanted_s), 0.05, "by the shutter")
+    step = 0.1 if wanted_s < 4 else 0.5 if wanted_s < 20 else 1.0 if wanted_s < 120 else 5.0
+    rounded = max(step, round(wanted_s / step) * step)
+    sd = math.log2(1.0 + HAND_SD_S / rounded)
+    how = "by a hand flap" if shutter == "flap" else "by lens cap"
+    return Giving(rounded, math.log2(rounded / wanted_s), sd, how)
+
+
+def choose_stop(seconds_at: dict[float, float], shutter: str) -> float:
+    """The widest stop whose time the shutter can give; by hand at least a second, else the smallest stop there is.
+
+    seconds_at  time wanted at each f-number [s]
+    """
+    least = HAND_LEAST_S if shutter != "shutter" else 0.0
+    for n in sorted(seconds_at):
+        if seconds_at[n] >= least:
+            return n
+    return max(seconds_at)
+
+
+def strip_times_s(centre_s: float, sd_stops: float, steps: int = 4) -> tuple[float, ...]:
+    """Exposure times [s] of a test strip about the plan: steps of √2 where little is in doubt, of 2 where much is.
+
+    Each is the whole exposure that step gets, shortest first.
+    """
+    pace = 0.5 if sd_stops < 0.45 else 1.0
+    first = -(steps - 1) / 2.0 * pace
+    return tuple(centre_s * 2.0 ** (first + i * pace) for i in range(steps))
