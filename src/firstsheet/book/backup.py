@@ -56,9 +56,9 @@ def restore(src: str | os.PathLike[str], dest: str | os.PathLike[str]) -> Copied
     Refusal "book" if `src` is not a whole book of this program, "busy" while another program has `dest` open.
     """
     source, path = Path(src).expanduser().absolute(), Path(dest).expanduser().absolute()
-    if source == path or (path.exists() and path.samefile(source)):
-        raise place.refused(source, "A backup that is another file than the book.", "Name both files.")
     examine(source)
+    if path.exists() and path.samefile(source):
+        raise place.refused(source, "A backup that is another file than the book.", "Name both files.")
     place.make_room(path)
     arriving = _beside(path, "arriving")
     try:
@@ -91,18 +91,14 @@ def examine(path: Path) -> tuple[str, dict[str, int]]:
             raise place.refused(path, "A book of this program.", "This belongs to another program.")
         found = [row[0] for row in conn.execute("PRAGMA integrity_check(10)")]
         if found != ["ok"]:
-            raise place.refused(
-                path, "A book that is whole.", f"It is damaged: {found[0]}. Use another copy."
-            )
+            raise place.refused(path, "A book that is whole.", f"It is damaged: {found[0]}. Use another copy.")
         revision = str(conn.execute("SELECT version_num FROM alembic_version").fetchone()[0])
         if revision not in revisions.REVISIONS:
             hint = f"It is at revision {revision}; install the newer program."
             raise place.refused(path, "A book not newer than the program.", hint)
         there = {row[0] for row in conn.execute("SELECT name FROM sqlite_master WHERE type = 'table'")}
         counts = {
-            name: int(conn.execute(f"SELECT count(*) FROM {name}").fetchone()[0])
-            for name in COUNTED
-            if name in there
+            name: int(conn.execute(f"SELECT count(*) FROM {name}").fetchone()[0]) for name in COUNTED if name in there
         }
     return revision, counts
 
@@ -165,9 +161,7 @@ def _set_aside(path: Path) -> Path | None:
         if old.exists():
             os.replace(old, new)
     try:
-        os.link(
-            path, aside
-        )  # then the new book takes the old name in one step, and there is always one there
+        os.link(path, aside)  # then the new book takes the old name in one step, and there is always one there
     except OSError:
         os.replace(path, aside)
     return aside

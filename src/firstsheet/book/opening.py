@@ -10,6 +10,9 @@ from firstsheet.book import place, revisions
 if TYPE_CHECKING:
     from sqlalchemy import Connection, Engine
 
+# SQLite, "Database File Format", 1.2.1: every database begins so.
+SQLITE_START = b"SQLite format 3\x00"
+
 
 def open_engine(where: Path | str, *, create: bool) -> Engine:
     """An engine on a book at the newest revision. Raises Refusal "book" or "busy"."""
@@ -56,8 +59,20 @@ def revision_of(conn: Connection, where: Path | str) -> str | None:
 def _look_at_file(path: Path, create: bool) -> None:
     if path.is_dir():
         raise place.refused(path, "A file.", "This is a folder; name a file in it.")
-    if path.exists() and path.stat().st_size > 0:
+    try:
+        with path.open("rb") as file:
+            start = file.read(len(SQLITE_START))
+    except FileNotFoundError:
+        start = b""
+    except OSError as error:
+        hint = f"{error.strerror}; choose another place."
+        raise place.refused(path, "A file that can be read.", hint) from error
+    if start == SQLITE_START:
         return
+    if start:
+        # SQLite itself would take a very short file for an empty database, and write over it.
+        hint = "This is another kind of file; choose another place."
+        raise place.refused(path, "A book of this program.", hint)
     if not create:
         raise place.refused(path, "A book that is there.", "Check the path, or begin a new one.")
     place.make_room(path)

@@ -59,12 +59,19 @@ def connect(path: Path | str, hold_references: bool = True) -> sqlite3.Connectio
             f"PRAGMA foreign_keys={hold_references:d}; PRAGMA recursive_triggers=ON; "
             "PRAGMA synchronous=FULL; PRAGMA fullfsync=ON;"
         )
-        if path != MEMORY and conn.execute("PRAGMA journal_mode").fetchone() != ("wal",):
+        if path != MEMORY and conn.execute("PRAGMA journal_mode").fetchone() != ("wal",) and _ours(conn):
             conn.execute("PRAGMA journal_mode=WAL")
     except BaseException:
         conn.close()
         raise
     return conn
+
+
+def _ours(conn: sqlite3.Connection) -> bool:
+    """Whether it is a book or still empty: not a byte of another program's database is to be changed."""
+    if conn.execute("PRAGMA application_id").fetchone() == (revisions.APPLICATION_ID,):
+        return True
+    return conn.execute("SELECT 1 FROM sqlite_master").fetchone() is None
 
 
 def engine_for(where: Path | str, *, hold_references: bool = True) -> Engine:

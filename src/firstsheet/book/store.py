@@ -255,9 +255,7 @@ class Book:
                 return code
         raise place.refused(self.where, "Fewer sheets than codes.", "Begin a new book.")
 
-    def add_sheet(
-        self, code: str, body: Any, sitting_id: int | None = None, wall: datetime | None = None
-    ) -> int:
+    def add_sheet(self, code: str, body: Any, sitting_id: int | None = None, wall: datetime | None = None) -> int:
         """Keep the plan of a sheet as made. What happens to it afterwards is told by its marks."""
         sheet = self._tables["sheet"]
         code = as_code(code)
@@ -328,9 +326,7 @@ class Book:
 
     # ── what is known ──
 
-    def put_posterior(
-        self, upto_mark: int, body: Any, data: bytes | None = None, wall: datetime | None = None
-    ) -> int:
+    def put_posterior(self, upto_mark: int, body: Any, data: bytes | None = None, wall: datetime | None = None) -> int:
         """Keep what is known after the marks up to id `upto_mark` (0: before any)."""
         posterior = self._tables["posterior"]
         return self._add(posterior, wall, upto_mark=upto_mark, body=body, data=data)
@@ -353,16 +349,16 @@ def _checked_marks(sheet_id: int, marks: Sequence[Mapping[str, Any]]) -> list[Ro
     rows: list[Row] = []
     for i, m in enumerate(marks):
         row: Row = {"sheet_id": sheet_id}
-        with problems.at(f"marks.{i}.client_id"):
-            row["client_id"] = values.word("", m.get("client_id"), 64)
-        with problems.at(f"marks.{i}.kind"):
-            row["kind"] = values.word("", m.get("kind"), 32)
-        with problems.at(f"marks.{i}.elapsed_s"):
-            row["elapsed_s"] = values.seconds("", m.get("elapsed_s"))
-        with problems.at(f"marks.{i}.wall"):
-            row["wall"] = values.moment("", m.get("wall"))
-        with problems.at(f"marks.{i}.body"):
-            row["body"] = values.body("", m.get("body", {}))
+        with problems.at(f"marks.{i}"):
+            row["client_id"] = values.word("client_id", m.get("client_id"), 64)
+        with problems.at(f"marks.{i}"):
+            row["kind"] = values.word("kind", m.get("kind"), 32)
+        with problems.at(f"marks.{i}"):
+            row["elapsed_s"] = values.seconds("elapsed_s", m.get("elapsed_s"))
+        with problems.at(f"marks.{i}"):
+            row["wall"] = values.moment("wall", m.get("wall"))
+        with problems.at(f"marks.{i}"):
+            row["body"] = values.body("body", m.get("body", {}))
         rows.append(row)
     problems.raise_if_any()
     return rows

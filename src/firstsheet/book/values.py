@@ -53,7 +53,7 @@ def seconds(where: str, elapsed: object) -> float | None:
 
 
 def body(where: str, value: Any) -> Any:
-    """The value as JSON will give it back; otherwise a Refusal naming every place JSON cannot keep exactly."""
+    """The value as JSON will give it back; Refusal naming every place that JSON cannot keep exactly."""
     found = list(_unkeepable(where, value, 0))
     if found:
         raise Refusal(*found)

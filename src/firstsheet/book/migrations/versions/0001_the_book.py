@@ -39,11 +39,11 @@ def upgrade() -> None:
 def _tables_of_things() -> None:
     op.create_table(
         "thing",
+        *_id("thing"),
         sa.Column("kind", sa.String(32), nullable=False),
         sa.Column("name", sa.Text(), nullable=False),
         _body(),
         _wall(),
-        *_id("thing"),
     )
     op.create_index("ix_thing_kind_name_id", "thing", ["kind", "name", "id"])
     op.create_table(
@@ -55,39 +55,44 @@ def _tables_of_things() -> None:
     )
     op.create_table(
         "picture",
+        *_id("picture"),
         sa.Column("media", sa.String(64), nullable=False),
         sa.Column("data", sa.LargeBinary(), nullable=False),
         _body(),
         _wall(),
-        *_id("picture"),
     )
     op.create_table(
         "reading",
+        *_id("reading"),
         _body(),
         sa.Column("picture_id", sa.Integer()),
         _wall(),
-        *_id("reading"),
         sa.ForeignKeyConstraint(["picture_id"], ["picture.id"], name="fk_reading_picture_id_picture"),
     )
 
 
 def _tables_of_sheets() -> None:
     op.create_table(
-        "sitting", sa.Column("subject", sa.Text(), nullable=False), _body(), _wall(), *_id("sitting")
+        "sitting",
+        *_id("sitting"),
+        sa.Column("subject", sa.Text(), nullable=False),
+        _body(),
+        _wall(),
     )
     op.create_table(
         "sheet",
+        *_id("sheet"),
         sa.Column("code", sa.String(4), nullable=False),
         sa.Column("sitting_id", sa.Integer()),
         _body(),
         _wall(),
-        *_id("sheet"),
-        sa.ForeignKeyConstraint(["sitting_id"], ["sitting.id"], name="fk_sheet_sitting_id_sitting"),
         sa.UniqueConstraint("code", name="uq_sheet_code"),
+        sa.ForeignKeyConstraint(["sitting_id"], ["sitting.id"], name="fk_sheet_sitting_id_sitting"),
     )
     op.create_index("ix_sheet_sitting_id", "sheet", ["sitting_id"])
     op.create_table(
         "mark",
+        *_id("mark"),
         sa.Column("client_id", sa.String(64), nullable=False),
         sa.Column("sheet_id", sa.Integer(), nullable=False),
         sa.Column("kind", sa.String(32), nullable=False),
@@ -95,19 +100,18 @@ def _tables_of_sheets() -> None:
         _wall(),
         _wall("kept"),
         _body(),
-        *_id("mark"),
-        sa.ForeignKeyConstraint(["sheet_id"], ["sheet.id"], name="fk_mark_sheet_id_sheet"),
         sa.UniqueConstraint("client_id", name="uq_mark_client_id"),
+        sa.ForeignKeyConstraint(["sheet_id"], ["sheet.id"], name="fk_mark_sheet_id_sheet"),
     )
     op.create_index("ix_mark_sheet_id_id", "mark", ["sheet_id", "id"])
     op.create_index("ix_mark_kind_id", "mark", ["kind", "id"])
     op.create_table(
         "posterior",
+        *_id("posterior"),
         sa.Column("upto_mark", sa.Integer(), nullable=False),
         _body(),
         sa.Column("data", sa.LargeBinary()),
         _wall(),
-        *_id("posterior"),
     )
 
 
