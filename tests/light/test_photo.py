@@ -5,7 +5,9 @@ from __future__ import annotations
 import io
 import math
 import struct
+import tomllib
 import zlib
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -54,8 +56,13 @@ def test_focal_plane_exposure_of_the_reference_library():
     At that ISO it is at Y 0.18, so 4000 cd/m² comes back, but for q 0.65 (0.0035 stop) and 8 bits.
     """
     got = receive(as_file(flat(0.18)))
-    spot = spot_luminance(got.kept_jpeg, Exposure(8.0, 1 / 250, 61.390), 0.5, 0.5)
-    assert stops_off(spot.luminance_cdm2, 4000) < 0.02
+    book = Path(__file__).parents[2] / "authorities/light/cases.toml"
+    cases = tomllib.loads(book.read_text(encoding="utf-8"))
+    case = next(c for c in cases["case"] if c["id"] == "focal-plane-exposure")
+    asked = case["inputs"]
+    exposure = Exposure(asked["f_number"], asked["time_s"], case["expected"]["ei"])
+    spot = spot_luminance(got.kept_jpeg, exposure, 0.5, 0.5)
+    assert stops_off(spot.luminance_cdm2, asked["luminance_cdm2"]) < 0.02
 
 
 def test_the_trap_is_a_step():
