@@ -127,4 +127,4 @@ def test_every_lens_faster_than_f45_can_start_a_fire(widest: float, fire: bool) 
     assert said.startswith("Never look")
     assert "take precedence" in said
     assert ("chars wood and lights black cloth" in said) is fire
-    assert ("non-combustible cap on the outside" in said) is fire
+    assert "opaque, non-combustible cap on the outside" in said

@@ -53,16 +53,15 @@ def sun_caution(lens: Lens) -> str:
     kw = focus_irradiance_kw_m2(lens.f_number, lens.transmission)
     never = "Never look into the lens, or from the board towards it, when the sun can enter it"
     if not is_fire_hazard(lens):
-        return (f"{never}: the eye is hurt at every aperture. Cap it outside when nobody is in the room. "
-                f"{_DEFER}")
+        return f"{never}: the eye is hurt at every aperture. {_CAP} {_DEFER}"
     return (f"{never}, and do not walk through its focus. "
-            f"Wide open at {wording.f_number(lens.f_number)} the sun there is about "
-            f"{_round(kw)} kW/m² in a spot {sun_image_mm(lens.focal_mm):.0f} mm wide; wood can catch at "
-            f"{WOOD_IGNITES_KW_M2:g}: it chars wood and lights black cloth. When unattended, an opaque, "
-            "non-combustible cap on the outside of the lens; reflections off glass and cars count as sun. "
-            f"{_DEFER}")
+            f"Wide open at {wording.f_number(lens.f_number)} the sun there is about {_round(kw)} kW/m² in a "
+            f"spot {sun_image_mm(lens.focal_mm):.0f} mm wide; wood can catch at {WOOD_IGNITES_KW_M2:g}: "
+            f"it chars wood and lights black cloth. {_CAP} {_DEFER}")
 
 
+_CAP = ("When unattended, an opaque, non-combustible cap on the outside of the lens; "
+        "reflections off glass and cars count as sun.")
 _DEFER = "The fire code where you are, and whoever answers for it, take precedence."
 
 
