@@ -89,7 +89,9 @@ class Door:
 
 def short_name(text: str) -> str:
     if len(text) > 40 or not text.isprintable() or any(c in text for c in "<>|:{}\\"):
-        raise Refusal.one("", text, "A name of up to 40 letters, digits and blanks, without < > | : { } \\.", "Shorten it.")
+        raise Refusal.one(
+            "", text, "A name of up to 40 letters, digits and blanks, without < > | : { } \\.", "Shorten it."
+        )
     return " ".join(text.split())
 
 

@@ -34,7 +34,9 @@ def judge(book: Book, code: str, form: Form, picture: bytes | None = None) -> Ch
     d = Door(form)
     border = d.pick("border", ("white", "grey", "black"))
     if border is None and d.said("border") is None:
-        d.problems.add("border", "", "white, grey or black.", "Look first at the edge that the frame or a magnet covered.")
+        d.problems.add(
+            "border", "", "white, grey or black.", "Look first at the edge that the frame or a magnet covered."
+        )
     key = d.pick("seen", tables.load("seen"))
     step = d.read("step", lambda t: q.plain_number(t, 0.5, 4.5)) if now.strip else None
     wet = d.flag("wet")
@@ -42,9 +44,13 @@ def judge(book: Book, code: str, form: Form, picture: bytes | None = None) -> Ch
     faults = _faults(d)
     note = d.said("note") or ""
     if now.strip and step is None and key is None:
-        d.problems.add("step", "", "The step that looks right, 1 for the shortest; 2.5 lies between two.", "Or say what you see.")
+        d.problems.add(
+            "step", "", "The step that looks right, 1 for the shortest; 2.5 lies between two.", "Or say what you see."
+        )
     if not now.strip and key is None and d.said("seen") is None:
-        d.problems.add("seen", "", "One of: " + ", ".join(tables.load("seen")) + ".", "Say what you see, not what went wrong.")
+        d.problems.add(
+            "seen", "", "One of: " + ", ".join(tables.load("seen")) + ".", "Say what you see, not what went wrong."
+        )
     d.close()
     way = now.plan["way"]
     need, sd, words = _need(now, way, key, step, bool(wet))
@@ -61,7 +67,9 @@ def judge(book: Book, code: str, form: Form, picture: bytes | None = None) -> Ch
             body["picture"] = keep_picture(book, picture)
         if body["taught"]:
             shutter = _shutter(book, now.plan["camera"])
-            body["evidence"] = learn.evidence(now.plan, now.given_s, now.given_aperture or now.plan["aperture"], need, sd, shutter)
+            body["evidence"] = learn.evidence(
+                now.plan, now.given_s, now.given_aperture or now.plan["aperture"], need, sd, shutter
+            )
         mark(book, row, "judged", body)
         after = learn.refit(book)
     return _change(now, body, before, after)
@@ -93,7 +101,9 @@ def _faults(d: Door) -> list[str]:
         if not word:
             continue
         if word not in tables.load("faults"):
-            d.problems.add("faults", word, "Any of: " + ", ".join(tables.load("faults")) + ".", "Leave it out if unsure.")
+            d.problems.add(
+                "faults", word, "Any of: " + ", ".join(tables.load("faults")) + ".", "Leave it out if unsure."
+            )
         else:
             out.append(word)
     return out

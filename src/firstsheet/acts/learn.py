@@ -18,7 +18,9 @@ if TYPE_CHECKING:
 COMPARISON_SD = 0.15  # two instruments on the same tone within a minute; common practice, no source
 
 
-def evidence(plan: dict[str, Any], given_s: float, aperture: float, need_stops: float, sd_stops: float, shutter: str) -> dict[str, Any]:
+def evidence(
+    plan: dict[str, Any], given_s: float, aperture: float, need_stops: float, sd_stops: float, shutter: str
+) -> dict[str, Any]:
     """What a judged sheet says of all it shares, as kept with its judgement.
 
     plan        the sheet's plan as kept

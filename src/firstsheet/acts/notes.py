@@ -51,7 +51,10 @@ def changed(reader: Reader, w: Wish, known: Posterior) -> tuple[str, ...]:
     words = speed_words(w, known)
     out = [words] if words else []
     for effects, name in (
-        (prior.light_effects(w.light, prior.starting_speed(w.way, w.box.body).light), tables.load("lights")[w.light]["words"]),
+        (
+            prior.light_effects(w.light, prior.starting_speed(w.way, w.box.body).light),
+            tables.load("lights")[w.light]["words"],
+        ),
         (prior.developer_effects(w.developer.name, w.developer.body["kind"], w.box.name), w.developer.name),
     ):
         if effects and any(e.key in known.keys for e in effects):
@@ -71,7 +74,9 @@ def of_plan(reader: Reader, w: Wish, s: Setting, given: Giving, left: float) -> 
     for k in w.readings:
         taken = k.reading.taken_wall
         if taken and (reader.now() - taken).total_seconds() > OLD_READING_S:
-            out.append(f"The reading is from {wording.age((reader.now() - taken).total_seconds())}: read the light again.")
+            out.append(
+                f"The reading is from {wording.age((reader.now() - taken).total_seconds())}: read the light again."
+            )
             break
     if w.camera.body["shutter"] != "shutter" and s.wanted_s < HAND_LEAST_S:
         out.append("Less than a second by hand is a gamble: stop down, or go where there is less light.")
@@ -91,7 +96,9 @@ def _placement(w: Wish) -> list[str]:
     if r.how == "reflected" or r.kind == "board":
         t = tone(r.tone)
         if r.tone == "grey_card" and r.kind != "photo":
-            return ["Placed as a mid-tone. If it was read on a light face, say so: the picture would come out a stop dark."]
+            return [
+                "Placed as a mid-tone. If it was read on a light face, say so: the picture would come out a stop dark."
+            ]
         return [f"Read on {t.words}, placed {wording.stops(t.stops)} from mid-tone."]
     return []
 

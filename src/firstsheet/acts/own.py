@@ -42,7 +42,8 @@ def add_camera(book: Book, form: Form) -> Owned:
     board_min = d.must("board_min", q.length_mm, "The nearest the board comes to the lens.", "Try “620 mm”.")
     board_max = d.must("board_max", q.length_mm, "The furthest the board goes.", "Try “1100 mm”.")
     length, width, height = (
-        d.must(side, q.length_mm, f"The room's {side} inside.", "Try “2.4 m”.") for side in ("length", "width", "height")
+        d.must(side, q.length_mm, f"The room's {side} inside.", "Try “2.4 m”.")
+        for side in ("length", "width", "height")
     )
     shutter = d.pick("shutter", SHUTTERS) or "cap"
     speeds = d.read("speeds", _speeds)
@@ -73,7 +74,9 @@ def add_box(book: Book, form: Form) -> Owned:
     ei_sd = d.read("ei_sd", lambda t: q.plain_number(t, 0.02, 3.0))
     base = d.pick("base", ("rc", "fibre")) or "rc"
     if ei_sd is not None and ei is None:
-        d.problems.add("ei_sd", ei_sd, "A ± in stops goes with an EI of your own.", "Say the EI too, or leave both out.")
+        d.problems.add(
+            "ei_sd", ei_sd, "A ± in stops goes with an EI of your own.", "Say the EI too, or leave both out."
+        )
     d.close()
     assert size is not None
     body = {

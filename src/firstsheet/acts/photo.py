@@ -118,7 +118,9 @@ def compare(book: Book, form: Form) -> Compared:
     first = reading.from_row(book.get_reading(int(number or 0)))
     meter = own_meter(book)
     if meter is None:
-        raise Refusal.one("own", own_text, "A meter of your own in the book.", "Add it first: firstsheet own meter.", kind="missing")
+        raise Refusal.one(
+            "own", own_text, "A meter of your own in the book.", "Add it first: firstsheet own meter.", kind="missing"
+        )
     second = reading.parse(str(own_text), None, None, meter, book.now())[0]
     if first.reading.meter == second.reading.meter:
         raise Refusal.one("own", own_text, "Two different instruments.", "Compare a photo with a meter.")

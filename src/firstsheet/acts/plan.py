@@ -95,11 +95,22 @@ def _setting(reader: Reader, w: Wish, known: Posterior, n: float, on_board: bool
         log2_lx = sum(math.log2(m.illuminance_lx) for m in mid) / len(mid)
         paper_lx = 2.0**log2_lx
         sd = max(m.sd_stops for m in mid)
-        links.append(Link("board", _read_words(w), None, paper_lx, "lx", "read on the board: lens, extension and fall-off are in it"))
+        links.append(
+            Link(
+                "board",
+                _read_words(w),
+                None,
+                paper_lx,
+                "lx",
+                "read on the board: lens, extension and fall-off are in it",
+            )
+        )
     else:
         found = light_reading.midtone_of_all(readings, reader.now())
         sd = found.sd_stops
-        links.append(Link("reading", _read_words(w), None, found.luminance_cdm2, "cd/m²", "mid-tone, K 12.5 [ISO-2720]", sd))
+        links.append(
+            Link("reading", _read_words(w), None, found.luminance_cdm2, "cd/m²", "mid-tone, K 12.5 [ISO-2720]", sd)
+        )
         filter_stops = chain.filter_stops(w.filter_density)
         optics = Optics(n, room.extension_stops if room else 0.0, filter_stops)
         paper_lx, more = chain.paper_lx_from_scene(found.luminance_cdm2, optics)
@@ -145,7 +156,11 @@ def _through(
     links = chain.running_links(nominal_s, steps)
     lost = math.log2(wanted / metered)
     r_learned = (r - recip.mean) * lever if recip.key in known.keys else None
-    links.append(Link("reciprocity", "long exposures, last", lost, wanted, "s", recip.source, lever * math.sqrt(r_var), r_learned))
+    links.append(
+        Link(
+            "reciprocity", "long exposures, last", lost, wanted, "s", recip.source, lever * math.sqrt(r_var), r_learned
+        )
+    )
     everything = (*shared, recip)
     return wanted, known.predict(everything)[1], links, everything
 

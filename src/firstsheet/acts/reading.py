@@ -19,7 +19,12 @@ HOW = {
     "incident": "incident_flat", "incident_flat": "incident_flat", "incident_dome": "incident_dome", "dome": "incident_dome",
     "reflected": "reflected", "board": "board",
 }  # fmt: skip
-PLAIN_METER = {"lux": ("lux meter", "lux"), "board": ("lux meter", "lux"), "photo": ("phone", "phone"), "word": ("sky", "sky")}
+PLAIN_METER = {
+    "lux": ("lux meter", "lux"),
+    "board": ("lux meter", "lux"),
+    "photo": ("phone", "phone"),
+    "word": ("sky", "sky"),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +40,11 @@ class Kept:
         r = {f.name: getattr(self.reading, f.name) for f in fields(self.reading)}
         taken = r["taken_wall"]
         r["taken_wall"] = taken.isoformat() if taken else None
-        return {"reading": {k: v for k, v in r.items() if v is not None}, "said": self.said, "meter_kind": self.meter_kind}
+        return {
+            "reading": {k: v for k, v in r.items() if v is not None},
+            "said": self.said,
+            "meter_kind": self.meter_kind,
+        }
 
 
 def from_row(row: dict[str, Any]) -> Kept:
@@ -60,7 +69,9 @@ def parse(text: str, how: str | None, tone: str | None, meter: tuple[str, str] |
         with problems.at("reading" if len(parts) < 2 else f"reading.{i + 1}"):
             out.append(_one(part, how, tone, meter, taken))
     if len({k.reading.kind == "board" for k in out}) > 1:
-        problems.add("reading", text, "Readings on the board and readings outside are not mixed.", "Give one or the other.")
+        problems.add(
+            "reading", text, "Readings on the board and readings outside are not mixed.", "Give one or the other."
+        )
     problems.raise_if_any()
     return out
 
@@ -68,17 +79,34 @@ def parse(text: str, how: str | None, tone: str | None, meter: tuple[str, str] |
 def _one(part: str, how: str | None, tone: str | None, meter: tuple[str, str] | None, taken: datetime) -> Kept:
     figure, tone, on_board = _figure_and_tone(part, tone)
     said = q.light_reading(figure)
-    way = "board" if on_board else HOW[how] if how else "reflected" if tone or said.kind == "luminance" else "incident_flat"
+    way = (
+        "board"
+        if on_board
+        else HOW[how]
+        if how
+        else "reflected"
+        if tone or said.kind == "luminance"
+        else "incident_flat"
+    )
     if said.kind == "word":
         light_words.sky(said.word or "")
         name, kind = PLAIN_METER["word"]
         return Kept(Reading(kind="word", word=said.word, meter=name, taken_wall=taken, place="the sky"), part, kind)
     if way == "board":
         if said.kind != "lux":
-            raise Refusal.one("reading", part, "Lux, read on the board.", "A lux meter flat on the board, where the face falls.")
+            raise Refusal.one(
+                "reading", part, "Lux, read on the board.", "A lux meter flat on the board, where the face falls."
+            )
         name, kind = meter or PLAIN_METER["board"]
         return Kept(
-            Reading(kind="board", lux_lx=said.lux_lx, tone=tone or "grey_card", meter=name, taken_wall=taken, place="on the board"),
+            Reading(
+                kind="board",
+                lux_lx=said.lux_lx,
+                tone=tone or "grey_card",
+                meter=name,
+                taken_wall=taken,
+                place="on the board",
+            ),
             part,
             kind,
         )

@@ -77,7 +77,9 @@ def mark(book: Book, code: str, marks: Sequence[Mapping[str, Any]]) -> Kept:
     """
     row = book.get_sheet(code)
     if not isinstance(marks, list | tuple) or len(marks) > MOST_MARKS:
-        raise Refusal.one("marks", type(marks).__name__, f"A list of at most {MOST_MARKS} marks.", "Send them in parts.")
+        raise Refusal.one(
+            "marks", type(marks).__name__, f"A list of at most {MOST_MARKS} marks.", "Send them in parts."
+        )
     problems = Problems()
     rows = []
     for i, m in enumerate(marks):

@@ -69,7 +69,9 @@ def hear(reader: Reader, form: Form | None) -> Heard:
     }
     heard.sheet = {k: v for k, v in said.items() if v is not None}
     if "subject" in heard.sheet and "head" in heard.sheet:
-        d.problems.add("head", d.said("head"), "Either the distance or the head size; the other follows.", "Leave one out.")
+        d.problems.add(
+            "head", d.said("head"), "Either the distance or the head size; the other follows.", "Leave one out."
+        )
     how = d.pick("how", reading.HOW)
     tone = d.said("tone")
     text = d.said("reading")
@@ -125,13 +127,19 @@ def wish(reader: Reader, form: Form | None = None) -> Wish:
         with problems.at("reading"):
             kept = reading.of_phrase(reader, list(phrase.get("readings", ())))
     if not kept:
-        problems.add("reading", "", "lx, cd/m², EV, an aperture-time-ISO, a word for the sky, or a photo.", "Try “EV 11”.")
+        problems.add(
+            "reading", "", "lx, cd/m², EV, an aperture-time-ISO, a word for the sky, or a photo.", "Try “EV 11”."
+        )
     light = sheet.get("light") or _light_of(kept)
     if not light:
-        problems.add("light", "", "The kind of light: " + ", ".join(tables.load("lights")) + ".", "Paper sees each differently.")
+        problems.add(
+            "light", "", "The kind of light: " + ", ".join(tables.load("lights")) + ".", "Paper sees each differently."
+        )
     on_board = bool(kept) and kept[0].reading.kind == "board"
     if not sheet.get("subject") and not sheet.get("head") and not on_board:
-        problems.add("subject", "", "How far the sitter is from the lens, or how tall the head on the sheet.", "Try “3 m”.")
+        problems.add(
+            "subject", "", "How far the sitter is from the lens, or how tall the head on the sheet.", "Try “3 m”."
+        )
     problems.raise_if_any()
     assumed = tuple(k for k in SHEET if k in sheet and k not in fresh)
     return Wish(
@@ -146,7 +154,9 @@ def _way(problems: Problems, box: Owned, way: str | None) -> str | None:
     if way is None or way in ways:
         return way or ways[0]
     paper = tables.load("papers")[box.body["paper"]]["words"]
-    problems.add("way", way, f"Box {box.name} is {paper}: {', '.join(ways)}.", "Choose another box or another way of working.")
+    problems.add(
+        "way", way, f"Box {box.name} is {paper}: {', '.join(ways)}.", "Choose another box or another way of working."
+    )
     return None
 
 

@@ -45,7 +45,9 @@ def speed_effects(way: str, box_name: str, box: Mapping[str, Any]) -> list[Effec
     speed = starting_speed(way, box)
     box_sd = float(ways["box_sd"])
     if speed.basis == "own":
-        return [Effect(f"box:{box_name}", 1.0, 0.0, float(box.get("ei_sd") or ways["own_sd"]), "this box", speed.source)]
+        return [
+            Effect(f"box:{box_name}", 1.0, 0.0, float(box.get("ei_sd") or ways["own_sd"]), "this box", speed.source)
+        ]
     total = float(ways["label_sd"]) if speed.basis == "label" else float(way_of(way)["ei_log2_sd"])
     kind_sd = math.sqrt(max(total**2 - box_sd**2, 0.05**2))
     return [
@@ -59,7 +61,9 @@ def developer_effects(name: str, kind: str, box_name: str) -> list[Effect]:
     devbox_sd = float(tables.load("ways")["devbox_sd"])
     words = f"{name} with this box"
     return [
-        Effect(f"dev:{kind}", 1.0, float(entry["stops"]), float(entry["sd"]), str(entry["words"]), str(entry["source"])),
+        Effect(
+            f"dev:{kind}", 1.0, float(entry["stops"]), float(entry["sd"]), str(entry["words"]), str(entry["source"])
+        ),
         Effect(f"devbox:{name}|{box_name}", 1.0, 0.0, devbox_sd, words, "developer × box; no source"),
     ]
 
@@ -73,7 +77,9 @@ def light_effects(light: str, base: str) -> list[Effect]:
     for key, sign in ((light, 1.0), (base, -1.0)):
         e = table[key]
         if float(e["sd"]) > 0 or float(e["actinic"]) != 0:
-            out.append(Effect(f"light:{key}", sign, -float(e["actinic"]), float(e["sd"]), str(e["words"]), str(e["source"])))
+            out.append(
+                Effect(f"light:{key}", sign, -float(e["actinic"]), float(e["sd"]), str(e["words"]), str(e["source"]))
+            )
     return out
 
 
@@ -91,7 +97,14 @@ def reciprocity_effect(way: str, lever_stops: float) -> Effect:
     """coefficient = how far the metered time stands above 1 s [stop]."""
     ways = tables.load("ways")
     mean, sd = float(ways["reciprocity_mean"]), float(ways["reciprocity_sd"])
-    return Effect(f"recip:{way}", lever_stops, mean, sd, "long exposures", "Schwarzschild's 1/p − 1 for paper [Schwarzschild-1900]")
+    return Effect(
+        f"recip:{way}",
+        lever_stops,
+        mean,
+        sd,
+        "long exposures",
+        "Schwarzschild's 1/p − 1 for paper [Schwarzschild-1900]",
+    )
 
 
 def reading_effect(reading_id: str, sd: float) -> Effect:

@@ -77,7 +77,9 @@ def ei_from_iso_p(p: float) -> float:
     return MIDTONE_LX_S * p / 1000.0
 
 
-def running_links(start_s: float, steps: Sequence[tuple[str, str, float, str, float | None, float | None]]) -> list[Link]:
+def running_links(
+    start_s: float, steps: Sequence[tuple[str, str, float, str, float | None, float | None]]
+) -> list[Link]:
     """Links that each multiply the time by 2^stops: (key, words, stops, source, sd, learned), the time carried along [s]."""
     out: list[Link] = []
     t = start_s

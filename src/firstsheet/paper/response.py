@@ -51,9 +51,11 @@ def seen(way: str, key: str, *, wet: bool) -> Seen:
 
 
 def border_says(way: str, border: str) -> str:
-    """"clean" or "fogged", from the masked border as seen: "white", "grey" or "black"."""
+    """ "clean" or "fogged", from the masked border as seen: "white", "grey" or "black"."""
     if border not in ("white", "grey", "black"):
-        raise Refusal.one("border", border, "white, grey or black.", "Look at the edge that the frame or magnet covered.")
+        raise Refusal.one(
+            "border", border, "white, grey or black.", "Look at the edge that the frame or magnet covered."
+        )
     return "clean" if border == way_of(way)["border"] else "fogged"
 
 
