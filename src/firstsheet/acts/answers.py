@@ -33,7 +33,7 @@ class Plan:
 
     wanted_s            what the chain asks for [s]
     time_s              the nearest that this shutter or hand can give [s]
-    aperture            f-number [1]
+    aperture            f-number [1]; None for a contact print, which has no lens
     range50_s, range90_s  where the right time lies, 1 in 2 and 9 in 10 [s]
     keeper_chance       P(|error| ≤ latitude) [1]
     sd_stops            doubt of the right exposure [stop], without retry and hand
@@ -49,7 +49,7 @@ class Plan:
     light: str
     light_words: str
     sitter: str
-    aperture: float
+    aperture: float | None
     wanted_s: float
     time_s: float
     how_given: str
@@ -84,7 +84,8 @@ class Plan:
     def headline(self) -> str:
         from firstsheet import wording
 
-        return f"{wording.seconds(self.time_s)} at {wording.f_number(self.aperture)}"
+        where = "under the lamp" if self.aperture is None else f"at {wording.f_number(self.aperture)}"
+        return f"{wording.seconds(self.time_s)} {where}"
 
 
 @dataclass(frozen=True, slots=True)

@@ -19,7 +19,7 @@ COMPARISON_SD = 0.15  # two instruments on the same tone within a minute; common
 
 
 def evidence(
-    plan: dict[str, Any], given_s: float, aperture: float, need_stops: float, sd_stops: float, shutter: str
+    plan: dict[str, Any], given_s: float, aperture: float | None, need_stops: float, sd_stops: float, shutter: str
 ) -> dict[str, Any]:
     """What a judged sheet says of all it shares, as kept with its judgement.
 
@@ -28,7 +28,7 @@ def evidence(
     need_stops  log2(right exposure / given) as seen [stop]; sd_stops its doubt
     """
     retry = float(tables.load("ways")["retry_sd"])
-    stopped = 2.0 * math.log2(aperture / plan["aperture"])
+    stopped = 2.0 * math.log2(aperture / plan["aperture"]) if aperture and plan["aperture"] else 0.0
     right_log2_s = math.log2(given_s) + need_stops - stopped
     shared = [Effect.from_json(e) for e in plan["shared"] if not str(e[0]).startswith("recip:")]
     r = float(tables.load("ways")["reciprocity_mean"])

@@ -13,8 +13,8 @@ from firstsheet.exposure.hand import HAND_LEAST_S, Giving
 
 if TYPE_CHECKING:
     from firstsheet.acts.own import Owned
-    from firstsheet.acts.plan import Setting
     from firstsheet.acts.reader import Reader
+    from firstsheet.acts.setting import Setting
     from firstsheet.acts.wish import Wish
 
 OLD_READING_S = 600.0
@@ -78,8 +78,9 @@ def of_plan(reader: Reader, w: Wish, s: Setting, given: Giving, left: float) -> 
                 f"The reading is from {wording.age((reader.now() - taken).total_seconds())}: read the light again."
             )
             break
-    if w.camera.body["shutter"] != "shutter" and s.wanted_s < HAND_LEAST_S:
-        out.append("Less than a second by hand is a gamble: stop down, or go where there is less light.")
+    if s.wanted_s < HAND_LEAST_S and (s.aperture is None or w.camera.body["shutter"] != "shutter"):
+        less = "hang the lamp higher or dim it" if s.aperture is None else "stop down, or go where there is less light"
+        out.append(f"Less than a second by hand is a gamble: {less}.")
     if s.room:
         out += s.room.notes
     out += _placement(w)
@@ -93,6 +94,10 @@ def _placement(w: Wish) -> list[str]:
     from firstsheet.light.words import tone
 
     r = w.readings[0].reading
+    if w.way == "contact_print":
+        return [
+            "Emulsion to emulsion, the negative on top, under clean glass; is anything printed on the negative’s back?"
+        ]
     if r.how == "reflected" or r.kind == "board":
         t = tone(r.tone)
         if r.tone == "grey_card" and r.kind != "photo":
@@ -121,5 +126,5 @@ def cautions(w: Wish, lens: Lens) -> tuple[str, ...]:
     """What can hurt, first the lens."""
     from firstsheet.camera.sunburn import sun_caution
 
-    developer = tables.load("developers")[w.developer.body["kind"]]
-    return (sun_caution(lens), str(developer["caution"]))
+    developer = str(tables.load("developers")[w.developer.body["kind"]]["caution"])
+    return (developer,) if w.way == "contact_print" else (sun_caution(lens), developer)

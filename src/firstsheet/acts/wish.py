@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from firstsheet.book.store import Book
 
 TODAY = ("camera", "box", "developer", "way", "meter")
-SHEET = ("light", "subject", "head", "aperture", "filter", "sitter", "readings")
+SHEET = ("light", "subject", "head", "aperture", "filter", "negative", "sitter", "readings")
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +33,7 @@ class Wish:
     head_mm: float | None
     aperture: float | None
     filter_density: float
+    negative_density: float
     sitter: str
     readings: tuple[reading.Kept, ...]
     assumed: tuple[str, ...] = ()
@@ -65,6 +66,7 @@ def hear(reader: Reader, form: Form | None) -> Heard:
         "head": d.read("head", lambda t: _length(t, "head")),
         "aperture": d.read("aperture", _aperture),
         "filter": d.read("filter", lambda t: q.plain_number(t, 0.0, 4.0)),
+        "negative": d.read("negative", lambda t: q.plain_number(t, 0.0, 4.0)),
         "sitter": d.name("sitter"),
     }
     heard.sheet = {k: v for k, v in said.items() if v is not None}
@@ -144,7 +146,7 @@ def wish(reader: Reader, form: Form | None = None) -> Wish:
     assumed = tuple(k for k in SHEET if k in sheet and k not in fresh)
     return Wish(
         things["camera"], things["box"], things["developer"], str(way), str(light), sheet.get("subject"), sheet.get("head"),
-        sheet.get("aperture"), float(sheet.get("filter") or 0.0), str(sheet.get("sitter") or ""), tuple(kept), assumed,
+        sheet.get("aperture"), float(sheet.get("filter") or 0.0), float(sheet.get("negative") or 0.0), str(sheet.get("sitter") or ""), tuple(kept), assumed,
     )  # fmt: skip
 
 

@@ -27,7 +27,7 @@ class Giving:
 
 
 def giving(wanted_s: float, shutter: str, speeds_s: Sequence[float]) -> Giving:
-    """The nearest that this shutter ("cap", "flap" or "shutter" with its speeds [s]) can give. Domain: wanted_s > 0."""
+    """The nearest that this shutter ("cap", "flap", "lamp" or "shutter" with its speeds [s]) can give. Domain: wanted_s > 0."""
     if shutter == "shutter" and speeds_s:
         nearest = min(speeds_s, key=lambda s: abs(math.log2(s / wanted_s)))
         if abs(math.log2(nearest / wanted_s)) <= 0.6:
@@ -35,7 +35,7 @@ def giving(wanted_s: float, shutter: str, speeds_s: Sequence[float]) -> Giving:
     step = 0.1 if wanted_s < 4 else 0.5 if wanted_s < 20 else 1.0 if wanted_s < 120 else 5.0
     rounded = max(step, round(wanted_s / step) * step)
     sd = math.log2(1.0 + HAND_SD_S / rounded)
-    how = "by a hand flap" if shutter == "flap" else "by lens cap"
+    how = {"flap": "by a hand flap", "lamp": "by the lamp’s switch"}.get(shutter, "by lens cap")
     return Giving(rounded, math.log2(rounded / wanted_s), sd, how)
 
 
