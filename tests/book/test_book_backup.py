@@ -189,6 +189,15 @@ def test_a_backup_that_is_not_a_whole_book_changes_nothing(
     assert names(path.parent) == listed
 
 
+def test_no_copy_is_left_of_a_damaged_book(used: Book, path: Path, tmp_path: Path) -> None:
+    used.close()
+    damage_page(path)
+    with Book.open(path) as book, pytest.raises(Refusal) as refusal:
+        backup(book, tmp_path / "copy.sqlite")
+    assert refusal.value.problems[0].asked == str(path)
+    assert not (tmp_path / "copy.sqlite").exists()
+
+
 def test_a_book_is_not_restored_onto_itself(used: Book, path: Path, tmp_path: Path) -> None:
     used.close()
     (tmp_path / "link.sqlite").symlink_to(path)

@@ -7,7 +7,7 @@ from contextlib import closing
 from pathlib import Path
 
 import pytest
-from sqlalchemy.exc import IntegrityError
+from sqlalchemy.exc import DBAPIError
 
 from firstsheet.book.store import Book
 from firstsheet.book.tables import APPEND_ONLY
@@ -26,18 +26,20 @@ def full(book: Book, sheet_id: int) -> Book:
 
 @pytest.mark.parametrize("change", CHANGES)
 def test_no_update_and_no_delete(full: Book, change: str) -> None:
-    with pytest.raises(IntegrityError, match="what is written stays"), full.begin() as conn:
+    with pytest.raises(DBAPIError, match="what is written stays"), full.begin() as conn:
         conn.exec_driver_sql(change)
     assert full.all_marks()[0]["body"] == {"n": 1}
 
 
 def test_replacing_is_deleting_too(full: Book) -> None:
     """SQLite, "REPLACE": delete triggers fire for it only if recursive triggers are on."""
+    if full.engine.dialect.name != "sqlite":
+        pytest.skip("SQLite only")
     replace = (
         "INSERT OR REPLACE INTO mark (id, client_id, sheet_id, kind, wall, kept, body) "
         "SELECT id, client_id, sheet_id, kind, wall, kept, '{}' FROM mark"
     )
-    with pytest.raises(IntegrityError, match="what is written stays"), full.begin() as conn:
+    with pytest.raises(DBAPIError, match="what is written stays"), full.begin() as conn:
         conn.exec_driver_sql(replace)
     assert full.all_marks()[0]["body"] == {"n": 1}
 
@@ -54,8 +56,11 @@ def test_another_program_is_refused_too(path: Path) -> None:
 
 
 def test_references_are_held(book: Book) -> None:
-    orphan = "INSERT INTO mark (client_id, sheet_id, kind, wall, kept, body) VALUES ('a', 9, 'k', '', '', '{}')"
-    with pytest.raises(IntegrityError, match="FOREIGN KEY"), book.begin() as conn:
+    orphan = (
+        "INSERT INTO mark (client_id, sheet_id, kind, wall, kept, body) "
+        "VALUES ('a', 9, 'k', '2026-11-25', '2026-11-25', '{}')"
+    )
+    with pytest.raises(DBAPIError, match=r"(?i)foreign key"), book.begin() as conn:
         conn.exec_driver_sql(orphan)
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from datetime import datetime
+from datetime import UTC, datetime, timedelta
 from types import MappingProxyType
 from typing import Any
 
@@ -44,6 +44,21 @@ def test_a_number_that_is_none_is_refused_with_its_place(season: Book, body: Any
         season.add_reading({"sound": body, "spots": [1.0, {"ev": bad}]})
     assert [p.where for p in refusal.value.problems] == ["body.spots.1.ev"]
     assert len(season.last_readings(10**6)) == before
+
+
+@given(at=st.datetimes(timezones=st.timezones()))
+def test_any_moment_comes_back_as_the_same_moment_in_utc(season: Book, at: datetime) -> None:
+    """Zones with history, gaps and doubled hours included; those whose UTC is outside years 1 to 9999 are refused."""
+    try:
+        in_utc = at.astimezone(UTC)
+    except OverflowError:
+        with pytest.raises(Refusal):
+            season.add_reading({}, wall=at)
+        return
+    for said in (at, in_utc.isoformat()):
+        kept = season.get_reading(season.add_reading({}, wall=said))["wall"]  # type: ignore[arg-type]
+        assert kept == in_utc
+        assert kept.utcoffset() == timedelta(0)
 
 
 def nested(depth: int) -> Any:

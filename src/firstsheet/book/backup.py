@@ -82,20 +82,21 @@ def before_migration(path: Path, revision: str) -> Path:
     return copy
 
 
-def examine(path: Path) -> tuple[str, dict[str, int]]:
+def examine(path: Path, *, copy_of: Path | None = None) -> tuple[str, dict[str, int]]:
     """The revision and the row counts of the book in the file; Refusal if not whole, foreign or newer."""
     if not path.is_file():
         raise place.refused(path, "A file that is there.", "Check the path.")
-    with place.told(path), closing(_open_to_read(path)) as conn:
+    about = copy_of or path
+    with place.told(about), closing(_open_to_read(path)) as conn:
         if conn.execute("PRAGMA application_id").fetchone()[0] != revisions.APPLICATION_ID:
-            raise place.refused(path, "A book of this program.", "This belongs to another program.")
+            raise place.refused(about, "A book of this program.", "This belongs to another program.")
         found = [row[0] for row in conn.execute("PRAGMA integrity_check(10)")]
         if found != ["ok"]:
-            raise place.refused(path, "A book that is whole.", f"It is damaged: {found[0]}. Use another copy.")
+            raise place.refused(about, "A book that is whole.", f"It is damaged: {found[0]}. Use another copy.")
         revision = str(conn.execute("SELECT version_num FROM alembic_version").fetchone()[0])
         if revision not in revisions.REVISIONS:
             hint = f"It is at revision {revision}; install the newer program."
-            raise place.refused(path, "A book not newer than the program.", hint)
+            raise place.refused(about, "A book not newer than the program.", hint)
         there = {row[0] for row in conn.execute("SELECT name FROM sqlite_master WHERE type = 'table'")}
         counts = {
             name: int(conn.execute(f"SELECT count(*) FROM {name}").fetchone()[0]) for name in COUNTED if name in there
@@ -121,10 +122,11 @@ def _copy(source: Path, dest: Path) -> None:
             raise place.refused(dest, "A place that can be written.", f"{error.strerror}.") from error
         try:
             with closing(_open_to_read(source)) as old, closing(sqlite3.connect(dest)) as new:
-                old.backup(new)
+                with place.told(source):
+                    old.backup(new)
                 # One file, with no log beside it, is easier to carry away and harder to part.
                 new.execute("PRAGMA journal_mode=DELETE")
-            examine(dest)
+            examine(dest, copy_of=source)
             _to_disk(dest)
         except BaseException:
             dest.unlink(missing_ok=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import sqlite3
 import sys
@@ -74,22 +75,21 @@ def _ours(conn: sqlite3.Connection) -> bool:
     return conn.execute("SELECT 1 FROM sqlite_master").fetchone() is None
 
 
+def _dumps(value: Any) -> str:
+    # Escapes, not UTF-8: then NUL and lone surrogates inside a body survive on both databases.
+    return json.dumps(value, allow_nan=False, separators=(",", ":"))
+
+
 def engine_for(where: Path | str, *, hold_references: bool = True) -> Engine:
     """An engine for a Path, for MEMORY or for a PostgreSQL URL. It refuses numbers JSON cannot say."""
-    import json
-
     from sqlalchemy import create_engine, event
     from sqlalchemy.pool import QueuePool, StaticPool
 
-    def dumps(value: Any) -> str:
-        # Escapes, not UTF-8: then NUL and lone surrogates inside a body survive on both databases.
-        return json.dumps(value, allow_nan=False, separators=(",", ":"))
-
     if isinstance(where, str) and where != MEMORY:
-        return create_engine(where, json_serializer=dumps, pool_pre_ping=True)
+        return create_engine(where, json_serializer=_dumps, pool_pre_ping=True)
     pool = StaticPool if where == MEMORY else QueuePool
     engine = create_engine(
-        "sqlite://", creator=lambda: connect(where, hold_references), poolclass=pool, json_serializer=dumps
+        "sqlite://", creator=lambda: connect(where, hold_references), poolclass=pool, json_serializer=_dumps
     )
 
     @event.listens_for(engine, "begin")

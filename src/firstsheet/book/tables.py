@@ -169,7 +169,7 @@ def create(conn: Connection) -> None:
     """Make an empty book at the newest revision, as the migrations would (a test compares the two)."""
     metadata.create_all(conn)
     for statement in trigger_statements(conn.dialect.name):
-        conn.exec_driver_sql(statement)
+        conn.execute(text(statement))
     if conn.dialect.name == "sqlite":
         conn.exec_driver_sql(f"PRAGMA application_id = {APPLICATION_ID}")
     conn.exec_driver_sql(
