@@ -49,7 +49,7 @@ def postgresql() -> Iterator[str]:
     if not SERVER:
         pytest.skip("FIRSTSHEET_TEST_POSTGRESQL is not set")
     schema = f"t{uuid.uuid4().hex}"
-    engine = create_engine(place.resolve(SERVER))
+    engine = create_engine(str(place.resolve(SERVER)))
     with engine.begin() as conn:
         conn.exec_driver_sql(f"CREATE SCHEMA {schema}")
     yield f"{SERVER}?options=-csearch_path%3D{schema}"
