@@ -327,9 +327,15 @@ class Book:
     # ── what is known ──
 
     def put_posterior(self, upto_mark: int, body: Any, data: bytes | None = None, wall: datetime | None = None) -> int:
-        """Keep what is known after the marks up to id `upto_mark` (0: before any)."""
-        posterior = self._tables["posterior"]
-        return self._add(posterior, wall, upto_mark=upto_mark, body=body, data=data)
+        """Keep what is known after the marks up to id `upto_mark` (0: before any), in place of what was known before.
+
+        The one thing here that is replaced: all of it follows from the marks, and a copy per judgement would outgrow them.
+        """
+        from firstsheet.book.tables import posterior
+
+        with self.begin() as conn:
+            conn.execute(posterior.delete())
+            return self._add(posterior, wall, upto_mark=upto_mark, body=body, data=data)
 
     def newest_posterior(self) -> Row | None:
         posterior = self._tables["posterior"]

@@ -54,6 +54,9 @@ def seconds(where: str, elapsed: object) -> float | None:
 
 def body(where: str, value: Any) -> Any:
     """The value as JSON will give it back; Refusal naming every place that JSON cannot keep exactly."""
+    if isinstance(value, float) and math.isfinite(value):
+        # SQLite's numeric affinity would hand a bare 1.0 back as 1
+        raise Refusal.one(where, value, "A mapping or a list.", "Give the number a name.")
     found = list(_unkeepable(where, value, 0))
     if found:
         raise Refusal(*found)
