@@ -19,9 +19,24 @@ from firstsheet.refusal import Refusal
 LONGEST_TEXT = 80
 
 _FRACTION_SIGNS = {
-    "½": "1/2", "⅓": "1/3", "⅔": "2/3", "¼": "1/4", "¾": "3/4", "⅕": "1/5", "⅖": "2/5", "⅗": "3/5",
-    "⅘": "4/5", "⅙": "1/6", "⅚": "5/6", "⅐": "1/7", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8",
-    "⅑": "1/9", "⅒": "1/10",
+    "½": "1/2",
+    "⅓": "1/3",
+    "⅔": "2/3",
+    "¼": "1/4",
+    "¾": "3/4",
+    "⅕": "1/5",
+    "⅖": "2/5",
+    "⅗": "3/5",
+    "⅘": "4/5",
+    "⅙": "1/6",
+    "⅚": "5/6",
+    "⅐": "1/7",
+    "⅛": "1/8",
+    "⅜": "3/8",
+    "⅝": "5/8",
+    "⅞": "7/8",
+    "⅑": "1/9",
+    "⅒": "1/10",
 }
 _ALIKE = {"-": "−–‒", "x": "×✕⨯", "'": "′’‘ʹ", '"': "″”“ʺ", "/": "⁄∕", "°": "º˚", "°c": "℃", "°f": "℉"}
 _SIGNS = str.maketrans(
@@ -93,9 +108,7 @@ class _Kind:
     pairs: tuple[str, ...] = ()  # units that may follow one another, larger first ("ft in")
 
 
-def _kind(
-    units: dict[str, Fraction], allowed: str, hint: str, span: tuple[float, float], pairs: str = ""
-) -> _Kind:
+def _kind(units: dict[str, Fraction], allowed: str, hint: str, span: tuple[float, float], pairs: str = "") -> _Kind:
     names = {name: (row.split("|")[0], f) for row, f in units.items() for name in row.split("|")}
     either = "|".join(re.escape(n) for n in sorted(names, key=len, reverse=True))
     pattern = re.compile(rf"({_NUMBER}) ?({either})(?:\.(?![0-9]))?(?![^\W\d_]) ?")
