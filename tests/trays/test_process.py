@@ -104,9 +104,7 @@ def test_own_seconds_stretch_the_window():
 
 def test_everything_wrong_is_said_at_once():
     with pytest.raises(Refusal) as refused:
-        process_for(
-            "paper_negative", "paper", "blue", seconds={"devloper": 60, "stop": 1, "fix": float("nan")}
-        )
+        process_for("paper_negative", "paper", "blue", seconds={"devloper": 60, "stop": 1, "fix": float("nan")})
     assert [p.where for p in refused.value.problems] == ["seconds.devloper", "seconds.stop", "seconds.fix"]
     with pytest.raises(Refusal) as refused:
         process_for("nothing", "tea", "infra", "stone")

@@ -9,9 +9,7 @@ from hypothesis import strategies as st
 from firstsheet.trays.process import process_for
 from firstsheet.trays.progress import ENDS, KINDS, Mark, where
 
-RUN = process_for(
-    "paper_negative", "paper", "blue", seconds={"developer": 120, "stop": 30, "fix": 120, "wash": 240}
-)
+RUN = process_for("paper_negative", "paper", "blue", seconds={"developer": 120, "stop": 30, "fix": 120, "wash": 240})
 KEYS = [s.key for s in RUN.steps]
 BEGUN = Mark("begun", "", 0.0)
 DRAIN = 10.0

@@ -86,9 +86,7 @@ def test_the_times_of_a_run_added_up_by_hand():
 def test_a_soft_tick_every_ten_seconds_between():
     step = process_for("paper_negative", seconds={"developer": 60}).steps[0]
     ticks = [
-        c.at_s
-        for c in cues_of(process_for("paper_negative", seconds={"developer": 60}), step)
-        if c.kind == "tick"
+        c.at_s for c in cues_of(process_for("paper_negative", seconds={"developer": 60}), step) if c.kind == "tick"
     ]
     assert ticks[:4] == [10, 20, 30, 40]  # 50 is "ready", 60 is "lift"
     assert 50 not in ticks

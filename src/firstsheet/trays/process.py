@@ -19,9 +19,10 @@ class Step:
 
     key              unique within its process
     tray             what stands there, in words
-    doing            what the hands do, a short sentence
+    entering         what the hands do in the first seconds
+    doing            what they do then, a short sentence
     seconds          how long [s], at 20 °C unless given by the person
-    low_s, high_s    lifted between these the sheet takes no harm [s]
+    low_s, high_s    lift between these [s]
     spread_s         least and most among the reports found [s]
     drain_s          from the lift to the next liquid [s]
     drain_doing      what the hands do then
@@ -32,6 +33,7 @@ class Step:
 
     key: str
     tray: str
+    entering: str
     doing: str
     seconds: float
     low_s: float
@@ -171,6 +173,7 @@ def _steps(
             Step(
                 key=row["key"],
                 tray=row["tray"],
+                entering=row.get("entering", row["doing"]),
                 doing=row["doing"],
                 seconds=given,
                 low_s=low,

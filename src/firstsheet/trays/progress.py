@@ -37,7 +37,7 @@ class Standing:
     overdue_s  how far past its time [s]; 0 while in time
     state      "waiting", "in", "draining", "done" (every step over, not yet closed) or an end: "stopped",
                "finished", "abandoned"
-    window     "early", "open" or "late" against the harmless window while "in"; "" otherwise
+    window     "early", "open" or "late" against the step's window while "in"; "" otherwise
     lights_on_at_s  each time white light was reported [s]
     """
 
@@ -99,9 +99,7 @@ def _usable(marks: Iterable[Mark], now_s: float) -> list[Mark]:
     return sorted(known, key=lambda m: (m.at_s, KINDS.index(m.kind), m.step))
 
 
-def _standing(
-    process: Process, begun_s: float | None, lifts: list[tuple[int, float]], at_s: float
-) -> Standing:
+def _standing(process: Process, begun_s: float | None, lifts: list[tuple[int, float]], at_s: float) -> Standing:
     if begun_s is None:
         return Standing(None, 0.0, 0.0, None, 0.0, "waiting")
     number, since_s = 0, begun_s

@@ -2,8 +2,8 @@
 
 Keys of the mapping: `code`, `sheet_words`, `way_words`, `light` ("red", "dark" or "sun", as the page
 opens), `steps`, `trays`, `tones`, `marks`, `cautions`, `afterwards`, `emergency`, `texts`, `dark` (None
-where a red lamp is allowed), `marks_url`, `hold_ms`, `early_hold_ms`, `wake_hold_ms`, `take_back_s`,
-`ahead_s`. Times are seconds, waits for a finger milliseconds.
+where a red lamp is allowed), `onward_url`, `marks_url`, `enter_s`, `hold_ms`, `early_hold_ms`,
+`wake_hold_ms`, `take_back_s`, `ahead_s`. Times are seconds, waits for a finger milliseconds.
 """
 
 from __future__ import annotations
@@ -19,6 +19,7 @@ from firstsheet.trays.process import Process, Step
 DARK_LEAD_S = 60.0  # from "begin" to the first liquid when the sheet is already in the hand
 LIVE_BEFORE_S = 15.0  # the action says "lift" from here on; before it says "lift early"
 TAKE_BACK_S = 10.0
+ENTER_S = 15.0  # so long the page says how the sheet goes in
 LIGHTS = {"none": "dark", "red": "red", "white": "sun"}
 
 EMERGENCY = (
@@ -38,6 +39,7 @@ TEXTS = {
     "draining_last": "The run is over at 0:00",
     "close": "Hold here to close the run",
     "back": "Take back the last lift: hold",
+    "white": "White page: hold",
     "left": "left",
     "over": "over its time",
     "drain_left": "to drain",
@@ -56,33 +58,36 @@ TEXTS = {
     "book_memory": "This browser keeps nothing: do not leave or reload this page.",
     "missed": "{n} sounds were missed while this phone slept.",
     "missed_one": "1 sound was missed while this phone slept.",
-    "clock": "This phone’s clock was set while the run went on: look at the tray, not only here.",
+    "clock": "This phone’s clock jumped while the run went on: look at the tray, not only here.",
     "silent": "Touch the page once for sound.",
     "no_sound": "This browser makes no sound: watch the time.",
     "alone": "This page goes on without the network.",
     "no_reload": "Do not reload: this page could not come back without the network.",
+    "track_over": "By the sound, the dark part is over.",
     "by_track": "No lift was marked in the dark. It went as the sound told it: hold",
 }
 
 
 def run_page(
-    process: Process, sheet_code: str, sheet_words: str, marks: Iterable[Mapping[str, Any]] = ()
+    process: Process, sheet_code: str, sheet_words: str, marks: Iterable[Mapping[str, Any]] = (), onward_url: str = ""
 ) -> dict[str, Any]:
     """The mapping that the template of the run page takes as `run`.
 
     sheet_code   the short code pencilled on the back
     sheet_words  what the person calls it ("Sheet 31, direct positive 12×16")
     marks        what the book holds of this run: each with id, kind, step, elapsed_s [s], wall_ms [ms, UTC]
+    onward_url   where the finished sheet is judged; "" for no link
     """
     steps = [_step(process, step, number) for number, step in enumerate(process.steps, 1)]
     path = quote(sheet_code, safe="")
     return {
         "code": sheet_code,
         "sheet_words": sheet_words,
-        "way_words": process.words,
+        "way_words": process.words[:1].upper() + process.words[1:],
         "developer_words": process.developer_words,
         "total_words": clock_words(process.total_s),
-        "light": "sun" if process.steps[0].light == "none" else LIGHTS[process.steps[0].light],
+        # a page that is loaded again in the dark must come up black; its script shows it where that is safe
+        "light": LIGHTS[process.steps[0].light],
         "steps": steps,
         "trays": [{"step": s["key"], "words": s["tray"]} for s in steps],
         "tones": _tones(len(steps)),
@@ -92,7 +97,9 @@ def run_page(
         "emergency": list(EMERGENCY),
         "texts": TEXTS,
         "dark": _dark(process, path),
+        "onward_url": onward_url,
         "marks_url": f"/api/sheets/{path}/marks",
+        "enter_s": ENTER_S,
         "hold_ms": 600,
         "early_hold_ms": 3000,
         "wake_hold_ms": 6000,
@@ -127,6 +134,7 @@ def _step(process: Process, step: Step, number: int) -> dict[str, Any]:
         "key": step.key,
         "number": number,
         "tray": step.tray,
+        "entering": step.entering,
         "doing": step.doing,
         "seconds": step.seconds,
         "high_s": step.high_s,
@@ -135,8 +143,8 @@ def _step(process: Process, step: Step, number: int) -> dict[str, Any]:
         "drain_doing": step.drain_doing,
         "time_words": clock_words(step.seconds),
         "high_words": clock_words(step.high_s),
-        "window_words": f"{clock_words(step.low_s)} to {clock_words(step.high_s)} does no harm",
-        "spread_words": f"reports: {clock_words(step.spread_s[0])} to {clock_words(step.spread_s[1])}",
+        "window_words": f"Lift between {clock_words(step.low_s)} and {clock_words(step.high_s)}",
+        "spread_words": f"reports run from {clock_words(step.spread_s[0])} to {clock_words(step.spread_s[1])}",
         "light": LIGHTS[step.light],
         "light_words": step.light_words,
         "source": step.source,
