@@ -1,0 +1,242 @@
+"""Outside and the board: the phrase, the answer, one page for each value, the photo as a meter, what is owned."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Depends, Request, Response
+
+from firstsheet.acts import own, photo, plan, room, wish
+from firstsheet.acts.reading import from_row
+from firstsheet.refusal import Refusal
+from firstsheet.web import bodies, desk, owning, pages, saying
+from firstsheet.web.bodies import Sent
+
+router = APIRouter(include_in_schema=False)
+Form = Annotated[Sent, Depends(bodies.form)]
+SHOWN_PX = 350  # the width at which a photo is shown to be touched; small telephones are 360 wide
+
+
+@router.get("/")
+def outside(request: Request) -> Response:
+    book = desk.book_of(request)
+    with book.looking():
+        things = desk.things_of(book)
+        missing = owning.first_missing(things)
+        if missing:
+            first = not things["camera"]
+            return desk.page(request, "own_form.html", "Outside", form=owning.forms()[missing], first=True, welcome=first, elsewhere=[], by_field={})
+        return _outside(request, things)
+
+
+def _outside(request: Request, things: dict[str, list[own.Owned]]) -> Response:
+    book = desk.book_of(request)
+    today, phrase = book.get_setting("today") or {}, book.get_setting("phrase") or {}
+    kept = desk.said_readings(book, phrase)
+    found: plan.Plan | None = None
+    refused: Refusal | None = None
+    try:
+        found = plan.plan(book)
+    except Refusal as refusal:
+        refused = refusal
+    chosen = desk.chosen(things, today)
+    way = found.way if found else _way(today, chosen)
+    told = pages.problems(refused.problems) if refused else []
+    return desk.page(
+        request, "outside.html", "Outside", plan=pages.answer(found) if found else None,
+        rows=pages.phrase_rows(phrase, kept, way, found, book.now()), today=pages.today_words(today, chosen),
+        today_rows=pages.today_rows(today, chosen, phrase, way), number=desk.next_number(book),
+        problems=[p for p in told if p["asked"] or p["where"] in ("camera", "box", "developer", "way")], say_keys=saying.KEYS,
+    )  # fmt: skip
+
+
+def _way(today: dict[str, Any], chosen: dict[str, own.Owned | None]) -> str | None:
+    from firstsheet import tables
+
+    box = chosen.get("box")
+    ways = tables.load("papers")[box.body["paper"]]["ways"] if box else []
+    return today.get("way") if today.get("way") in ways else (ways[0] if ways else None)
+
+
+@router.get("/say/{key}")
+def say_page(request: Request, key: str) -> Response:
+    return desk.page(request, "say.html", "Outside", **_saying(request, key), elsewhere=[], by_field={})
+
+
+def _saying(request: Request, key: str) -> dict[str, Any]:
+    if key not in saying.KEYS:
+        raise Refusal.one("page", key, "One of: " + ", ".join(saying.KEYS) + ".", "", "missing")
+    book = desk.book_of(request)
+    with book.looking():
+        phrase = book.get_setting("phrase") or {}
+        made = saying.say_page(
+            key, phrase, book.get_setting("today") or {}, desk.things_of(book), [r["body"]["plan"] for r in book.sheets(30)],
+            desk.said_readings(book, phrase),
+        )  # fmt: skip
+    return {"say": made}
+
+
+@router.post("/say/{key}")
+def say(request: Request, key: str, sent: Form) -> Response:
+    """Keep one value. A button of an option carries it as `pick`, which then counts instead of what was typed."""
+    words = _saying(request, key)
+    form = dict(sent.fields)
+    picked = form.pop("pick", None)
+    if picked is not None:
+        form = {words["say"].field: picked}
+    if not form:
+        form = {words["say"].field: ""}
+    try:
+        if not any(v.strip() for v in form.values()):
+            raise Refusal.one(words["say"].field, "", "A value.", f"Write it like “{words['say'].placeholder}”.")
+        wish.say(desk.book_of(request), form)
+    except Refusal as refusal:
+        told = desk.beside(refusal, {words["say"].field, "how", "tone"})
+        return desk.page(request, "say.html", "Outside", desk.status_of(refusal), **words, **told, typed=form)
+    return desk.onward("/")
+
+
+# ── a photo as a meter ──
+
+
+@router.post("/photos")
+def take_in(request: Request, sent: Form) -> Response:
+    if not sent.picture:
+        hint = "Choose a photo first, or take one."
+        raise Refusal.one("photo", "", "A photo.", hint)
+    taken = photo.take_in(desk.book_of(request), sent.picture)
+    return desk.onward(f"/photos/{taken.picture}")
+
+
+@router.get("/photos/{number}")
+def photo_page(request: Request, number: str) -> Response:
+    return desk.page(request, "photo.html", "Outside", **_photo(request, number), elsewhere=[], by_field={})
+
+
+def _photo(request: Request, number: str) -> dict[str, Any]:
+    from firstsheet.light.words import tones
+
+    taken = photo.look_again(desk.book_of(request), bodies.whole_number(number, "picture"))
+    ask = [
+        ("f_number", "f-number", "f/1.8", taken.f_number), ("time", "Exposure time", "1/125 s", taken.time_s),
+        ("iso", "ISO", "100", taken.iso),
+    ]  # fmt: skip
+    return {
+        "photo": taken, "shown_px": SHOWN_PX, "tones": [(t.key, t.words) for t in tones().values()],
+        "ask": [row[:3] for row in ask if row[3] is None],
+    }  # fmt: skip
+
+
+@router.post("/photos/{number}")
+def touch(request: Request, number: str, sent: Form) -> Response:
+    """A touch on the picture in pixels as shown, or a place given in hundredths."""
+    words = _photo(request, number)
+    form = dict(sent.fields)
+    try:
+        place = pages.place_said(form, SHOWN_PX, words["photo"].width, words["photo"].height)
+        rest = {k: v for k, v in form.items() if k in ("tone", "f_number", "time", "iso")}
+        spot = photo.spot(desk.book_of(request), words["photo"].picture, rest | place)
+    except Refusal as refusal:
+        told = desk.beside(refusal, {"tone", "f_number", "time", "iso", "across", "down"})
+        return desk.page(request, "photo.html", "Outside", desk.status_of(refusal), **words, **told, typed=form)
+    return desk.onward(f"/readings/{spot.reading}")
+
+
+@router.get("/readings/{number}")
+def reading_page(request: Request, number: str) -> Response:
+    return desk.page(request, "reading.html", "Outside", **_reading(request, number), elsewhere=[], by_field={}, compared=None)
+
+
+def _reading(request: Request, number: str) -> dict[str, Any]:
+    book = desk.book_of(request)
+    row = book.get_reading(bodies.whole_number(number, "reading"))
+    return {"reading": pages.reading_words(from_row(row), row["picture_id"], row["body"].get("spot"), desk.light_of(request)), "meters": own.owned(book, "meter")}
+
+
+@router.post("/readings/{number}")
+def compare(request: Request, number: str, sent: Form) -> Response:
+    words = _reading(request, number)
+    try:
+        done = photo.compare(desk.book_of(request), {"reading": number, "own": sent.fields.get("own", "")})
+    except Refusal as refusal:
+        told = desk.beside(refusal, {"own"})
+        return desk.page(request, "reading.html", "Outside", desk.status_of(refusal), **words, **told, compared=None, typed=sent.fields)
+    return desk.page(request, "reading.html", "Outside", **words, elsewhere=[], by_field={}, compared=done.words)
+
+
+@router.get("/pictures/{number}")
+def picture(request: Request, number: str) -> Response:
+    row = desk.book_of(request).get_picture(bodies.whole_number(number, "picture"))
+    kind = row["media"] if row["media"] in ("image/jpeg", "image/png") else "application/octet-stream"
+    return Response(bytes(row["data"]), media_type=kind, headers={"Cache-Control": "private, max-age=31536000, immutable"})
+
+
+# ── the board ──
+
+
+@router.get("/board")
+def board(request: Request) -> Response:
+    """The room to scale; a query tries another distance, head or board without keeping it."""
+    book = desk.book_of(request)
+    asked = {k: v for k, v in bodies.query(request).items() if k in ("subject", "head", "board", "aperture")}
+    words: dict[str, Any] = {"asked": asked, "answer": None, "drawing": "", "elsewhere": [], "by_field": {}, "typed": asked}
+    status = 200
+    with book.looking():
+        words["caution"] = _caution(book)
+        try:
+            words["answer"] = pages.board(room.room(book, asked))
+            words["drawing"] = room.drawing(book, asked)
+        except Refusal as refusal:
+            told = desk.beside(refusal, {"subject", "head", "board"})
+            words |= told
+            status = desk.status_of(refusal) if asked else 200
+    return desk.page(request, "board.html", "Board", status, **words)
+
+
+def _caution(book: Any) -> str:
+    from firstsheet.camera.sunburn import sun_caution
+
+    camera = desk.chosen({"camera": own.owned(book, "camera")}, book.get_setting("today") or {})["camera"]
+    return sun_caution(own.lens_of(camera.body)) if camera else ""
+
+
+@router.post("/board")
+def use_distance(request: Request, sent: Form) -> Response:
+    wish.say(desk.book_of(request), {"subject": sent.fields.get("subject", "")})
+    return desk.onward("/board")
+
+
+# ── what is owned ──
+
+
+@router.get("/own")
+def owned(request: Request) -> Response:
+    return desk.page(request, "own.html", "Outside", kinds=owning.listed(desk.things_of(desk.book_of(request))))
+
+
+@router.get("/own/{kind}")
+def own_form(request: Request, kind: str) -> Response:
+    return desk.page(request, "own_form.html", "Outside", form=_form(kind), first=False, welcome=False, elsewhere=[], by_field={})
+
+
+def _form(kind: str) -> owning.OwnForm:
+    found = owning.forms().get(kind)
+    if found is None:
+        raise Refusal.one("page", kind, "One of: " + ", ".join(own.KINDS) + ".", "", "missing")
+    return found
+
+
+@router.post("/own/{kind}")
+def add(request: Request, kind: str, sent: Form) -> Response:
+    book = desk.book_of(request)
+    form = _form(kind)
+    had = desk.things_of(book)
+    try:
+        own.ADD[kind](book, sent.fields)
+    except Refusal as refusal:
+        told = desk.beside(refusal, {f.key for f in form.fields})
+        return desk.page(request, "own_form.html", "Outside", desk.status_of(refusal), form=form, first=not had[kind], welcome=False, **told, typed=sent.fields)
+    began = owning.first_missing(had) is not None
+    if began and kind == "developer" and not had["meter"]:
+        return desk.onward("/own/meter")
+    return desk.onward("/" if began or (kind == "meter" and not had["meter"]) else "/own")

@@ -1,0 +1,92 @@
+"""The forms for what a person owns, and the first pages of a new book. Examples are shown, never filled in."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from firstsheet import tables
+from firstsheet.acts.own import SHUTTERS, Owned
+from firstsheet.web.saying import thing_words
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """One field: its label, an example, words under it, options where it is one of several."""
+
+    key: str
+    label: str
+    example: str = ""
+    help: str = ""
+    mode: str = "text"
+    options: tuple[tuple[str, str], ...] = ()
+    folded: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class OwnForm:
+    kind: str
+    title: str
+    words: str
+    fields: tuple[Field, ...]
+    done: str
+
+
+def _table(name: str) -> tuple[tuple[str, str], ...]:
+    return tuple((k, str(v["words"])) for k, v in tables.load(name).items() if isinstance(v, dict))
+
+
+def forms() -> dict[str, OwnForm]:
+    """All four, by kind."""
+    return {
+        "camera": OwnForm("camera", "The camera", "The room that you stand in and the lens in its wall. Write any unit: mm, cm, m, in, ft.", (
+            Field("name", "What do you call it?", "boathouse"),
+            Field("focal", "Focal length", "600 mm", "Engraved on the lens, or from the lens to the picture of something far away."),
+            Field("f_number", "Widest stop", "f/8"),
+            Field("board_min", "Nearest the board comes to the lens", "620 mm"),
+            Field("board_max", "Furthest the board goes", "1100 mm"),
+            Field("length", "The room inside: length", "2.4 m", "From the lens’s wall to the wall behind you."),
+            Field("width", "Width", "2 m"),
+            Field("height", "Height", "2.1 m"),
+            Field("shutter", "How is it opened and shut?", options=tuple(SHUTTERS.items())),
+            Field("stops", "Other stops it has", "f/11 f/16 f/22", folded=True),
+            Field("coverage", "Angle it covers", "60°", folded=True),
+            Field("circle", "or the circle it covers, focused far away", "500 mm", folded=True),
+            Field("pupil", "Pupil magnification", "1", "1 for an ordinary lens.", "decimal", folded=True),
+            Field("speeds", "Speeds of the shutter", "1/2 s, 1 s, 2 s", folded=True),
+        ), "Keep this camera"),
+        "box": OwnForm("box", "A box of paper", "One box, as it stands before you. Its speed is a guess until its sheets are judged.", (
+            Field("name", "What do you call it?", "D", "A letter on the lid is enough."),
+            Field("paper", "What is it?", options=_table("papers")),
+            Field("size", "Size of a sheet", "12x16 in", "As it hangs: width, then height."),
+            Field("sheets", "Sheets in it", "25", mode="numeric"),
+            Field("cost", "What one sheet costs", "4.20 EUR", folded=True),
+            Field("base", "Base", options=(("rc", "resin-coated"), ("fibre", "fibre")), folded=True),
+            Field("iso_p", "ISO speed P on the label", "500", mode="decimal", folded=True),
+            Field("ei", "Exposure index you found yourself", "3", mode="decimal", folded=True),
+            Field("ei_sd", "give or take, in stops", "0.3", mode="decimal", folded=True),
+            Field("opened", "Opened on", "2026-05-03", folded=True),
+        ), "Keep this box"),
+        "developer": OwnForm("developer", "The developer", "What the first tray holds.", (
+            Field("name", "What do you call it?", "coffee"),
+            Field("kind", "Which kind is it?", options=_table("developers")),
+        ), "Keep this developer"),
+        "meter": OwnForm("meter", "Your meter", "Any meter will do; what it reads high or low is learned. Without one, a photo or the look of the sky serves.", (
+            Field("name", "What do you call it?", "my meter"),
+            Field("kind", "Which kind is it?", options=_table("meters")),
+        ), "Keep this meter"),
+    }  # fmt: skip
+
+
+def listed(things: dict[str, list[Owned]]) -> list[dict[str, Any]]:
+    """Everything owned, kind by kind."""
+    titles = {"camera": "Cameras", "box": "Boxes of paper", "developer": "Developers", "meter": "Meters"}
+    return [
+        {"kind": kind, "title": titles[kind], "things": [{"name": t.name, "words": thing_words(t)} for t in things[kind]]}
+        for kind in titles
+    ]
+
+
+def first_missing(things: dict[str, list[Owned]]) -> str | None:
+    """What a new book asks for next: the camera, then a box, then the developer."""
+    return next((kind for kind in ("camera", "box", "developer") if not things[kind]), None)
