@@ -67,8 +67,12 @@ def judge(book: Book, code: str, form: Form, picture: bytes | None = None) -> Ch
             body["picture"] = keep_picture(book, picture)
         if body["taught"]:
             shutter = _shutter(book, now.plan["camera"])
+            # A strip is told by its step; a sheet by its word and its keeping, unless another fault decided that.
+            whole = key is not None and step is None
+            keeping = None if faults or now.strip else kept
+            look = learn.look(way, str(key), bool(wet), keeping, now.plan["latitude_stops"]) if whole else None
             body["evidence"] = learn.evidence(
-                now.plan, now.given_s, now.given_aperture or now.plan["aperture"], need, sd, shutter
+                now.plan, now.given_s, now.given_aperture or now.plan["aperture"], (need, sd), shutter, look
             )
         mark(book, row, "judged", body)
         after = learn.refit(book)

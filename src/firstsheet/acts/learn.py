@@ -8,34 +8,76 @@ from typing import TYPE_CHECKING, Any
 from firstsheet import tables
 from firstsheet.belief import prior
 from firstsheet.belief.effects import Effect
+from firstsheet.belief.evidence import Look, right_after
 from firstsheet.belief.posterior import Observation, Posterior, condition
 from firstsheet.exposure.hand import giving
-from firstsheet.paper import reciprocity
+from firstsheet.paper import reciprocity, response
 
 if TYPE_CHECKING:
     from firstsheet.book.store import Book
 
 COMPARISON_SD = 0.15  # two instruments on the same tone within a minute; common practice, no source
+EYE_SD = 0.25  # of a judgement by eye near the right tone [stop]; common practice, no source
+EYE_SHARE = 0.20  # further off it is worth a fifth of how far off it looks; no source
+UNEXPECTED = (
+    2.0  # a word nobody expected is believed at twice its doubt, never less: it may be a slip, it may be the paper
+)
+
+
+def look(way: str, key: str, wet: bool, kept: bool | None, latitude_stops: float) -> Look:
+    """What one word of the table, and whether the sheet was kept, say of the exposure.
+
+    A sheet that looks as wanted and was not kept had another fault; its not being kept says nothing.
+    """
+    dry, judged = response.seen(way, key, wet=False), response.seen(way, key, wet=wet)
+    dries = judged.need_stops - dry.need_stops
+    low, high = sorted(-dries - response.need_from_tone(way, tone) for tone in _between(key))
+    eye = math.hypot(max(EYE_SD, EYE_SHARE * abs(dry.need_stops)), response.DRY_DOWN_SD if dries else 0.0)
+    return Look(low, high, eye, None if dry.need_stops == 0.0 and not kept else kept, latitude_stops)
+
+
+def _between(key: str) -> tuple[float, float]:
+    """The tones halfway to the neighbouring words [stop]."""
+    tones = sorted(float(entry["tone"]) for entry in tables.load("seen").values())
+    i = tones.index(float(tables.load("seen")[key]["tone"]))
+    low = (tones[i - 1] + tones[i]) / 2.0 if i else -math.inf
+    high = (tones[i] + tones[i + 1]) / 2.0 if i + 1 < len(tones) else math.inf
+    return low, high
 
 
 def evidence(
-    plan: dict[str, Any], given_s: float, aperture: float | None, need_stops: float, sd_stops: float, shutter: str
+    plan: dict[str, Any],
+    given_s: float,
+    aperture: float | None,
+    need: tuple[float, float],
+    shutter: str,
+    seen: Look | None = None,
 ) -> dict[str, Any]:
     """What a judged sheet says of all it shares, as kept with its judgement.
 
     plan        the sheet's plan as kept
     given_s     exposure given [s]; aperture, the f-number it was given at
-    need_stops  log2(right exposure / given) as seen [stop]; sd_stops its doubt
+    need        log2(right exposure / given) as seen, and its doubt [stop]
+    seen        the word and the keeping behind it; None for a strip, where `need` is all there is
     """
-    retry = float(tables.load("ways")["retry_sd"])
     stopped = 2.0 * math.log2(aperture / plan["aperture"]) if aperture and plan["aperture"] else 0.0
-    right_log2_s = math.log2(given_s) + need_stops - stopped
-    shared = [Effect.from_json(e) for e in plan["shared"] if not str(e[0]).startswith("recip:")]
-    r = float(tables.load("ways")["reciprocity_mean"])
-    lever = reciprocity.metered_stops_from_given(2.0 ** (math.log2(given_s) + need_stops), r)
-    shared.append(prior.reciprocity_effect(plan["way"], lever))
-    sd = math.sqrt(sd_stops**2 + retry**2 + giving(given_s, shutter, ()).sd_stops ** 2)
-    return {"stops": right_log2_s - plan["nominal_log2_s"], "sd": sd, "effects": [e.to_json() for e in shared]}
+    given_log2_s = math.log2(given_s) - stopped
+    noise = float(tables.load("ways")["retry_sd"]) ** 2 + giving(given_s, shutter, ()).sd_stops ** 2
+    stops, sd = need[0], math.hypot(need[1], math.sqrt(noise))
+    off = given_log2_s - math.log2(plan["wanted_s"])
+    found = right_after(seen, off, plan["sd_stops"] ** 2, noise) if seen else None
+    if seen:
+        sd = min(found[1], UNEXPECTED * sd) if found else UNEXPECTED * sd
+        stops = found[0] - off if found and sd == found[1] else stops
+    right_log2_s = given_log2_s + stops
+    shared = [Effect.from_json(e) for e in plan["shared"]]
+    lever = next(e for e in shared if e.key.startswith("recip:")).coefficient
+    r = math.log2(plan["wanted_s"]) / lever - 1.0 if lever > 0 else float(tables.load("ways")["reciprocity_mean"])
+    metered = reciprocity.metered_stops_from_given(2.0**right_log2_s, r)
+    felt = prior.through_reciprocity(plan["way"], [e for e in shared if not e.key.startswith("recip:")], metered, r)
+    # Measured from the nominal time as felt, about the point (metered, r): see `through_reciprocity`.
+    over = (1.0 + r) * plan["nominal_log2_s"] - r * metered if metered > 0 else plan["nominal_log2_s"]
+    return {"stops": right_log2_s - over, "sd": sd, "effects": [e.to_json() for e in felt]}
 
 
 def compared(meter: str, meter_kind: str, against: str, against_kind: str, reads_high_stops: float) -> dict[str, Any]:
@@ -54,12 +96,12 @@ def observations(book: Book) -> list[Observation]:
     """All evidence that stands: comparisons of meters, then judged sheets that were not taken back, each by its last word."""
     out = [observation(t["name"], t["body"]) for t in book.things("comparison")]
     standing: dict[int, Any] = {}
-    for m in book.all_marks():
+    # The two kinds by name: a run leaves dozens of marks a sheet, and none of those says anything of speed.
+    words = [m for kind in ("judged", "unjudged") for m in book.all_marks(kind)]
+    for m in sorted(words, key=lambda m: int(m["id"])):
+        standing.pop(m["sheet_id"], None)
         if m["kind"] == "judged":
-            standing.pop(m["sheet_id"], None)
             standing[m["sheet_id"]] = m["body"].get("evidence")
-        elif m["kind"] == "unjudged":
-            standing.pop(m["sheet_id"], None)
     out += [observation(str(sheet_id), body) for sheet_id, body in standing.items() if body]
     return out
 

@@ -54,7 +54,7 @@ def _answer(reader: Reader, w: Wish, known: Posterior, s: Setting) -> Plan:
     lat = float(entry["latitude"])
     chance = latitude.keeper_chance(math.sqrt(s.variance + retry**2 + given.sd_stops**2), lat, given.off_stops)
     spread = latitude.spread_s(s.wanted_s, sd)
-    after = known.variance_after(s.shared, s.shared, math.hypot(retry, STRIP_SD))
+    after = known.variance_after(s.felt, s.felt, math.hypot(retry, STRIP_SD))
     strip = Strip(
         hand.strip_times_s(s.wanted_s, sd),
         STRIP_SHEETS,
@@ -88,7 +88,7 @@ def box_speed(w: Wish, known: Posterior) -> tuple[float, float]:
 
 
 def _doubts(known: Posterior, s: Setting, retry: float, hand_sd: float) -> tuple[Doubt, ...]:
-    parts = {g: share * s.variance for g, share in known.shares(s.shared).items()}
+    parts = {g: share * s.variance for g, share in known.shares(s.felt).items()}
     parts["the same settings twice"] = retry**2
     parts["timing by hand"] = hand_sd**2
     total = sum(parts.values())

@@ -28,7 +28,10 @@ UNDER_LAMP = "read under the lamp, where the paper lies"
 
 @dataclass(frozen=True, slots=True)
 class Setting:
-    """The chain at one aperture: nominal time, the links up to it, the effects sheets share, prediction in stops."""
+    """The chain at one aperture: nominal time, the links up to it, the effects sheets share, prediction in stops.
+
+    felt  the same effects as the time to give feels them, through reciprocity
+    """
 
     aperture: float | None
     nominal_log2_s: float
@@ -37,6 +40,7 @@ class Setting:
     wanted_s: float
     variance: float
     room: RoomAnswer | None
+    felt: tuple[Effect, ...] = ()
 
 
 def settings(reader: Reader, w: Wish, known: Posterior) -> list[Setting]:
@@ -101,9 +105,10 @@ def _setting(reader: Reader, w: Wish, known: Posterior, n: float | None, on_boar
     nominal = need / paper_lx
     links.append(Link("paper", f"paper at EI {speed.ei:.3g}", None, nominal, "s", speed.source))
     shared = _shared(w, speed.light, sd, on_board)
-    wanted, variance, steps, shared = _through(w.way, known, nominal, shared)
+    wanted, felt, steps, shared = _through(w.way, known, nominal, shared)
     links += steps
-    return Setting(n, math.log2(nominal), tuple(links), shared, wanted, variance, room)
+    variance = known.predict(felt)[1]
+    return Setting(n, math.log2(nominal), tuple(links), shared, wanted, variance, room, felt)
 
 
 def _shared(w: Wish, base_light: str, reading_sd: float, on_board: bool) -> tuple[Effect, ...]:
@@ -120,8 +125,8 @@ def _shared(w: Wish, base_light: str, reading_sd: float, on_board: bool) -> tupl
 
 def _through(
     way: str, known: Posterior, nominal_s: float, shared: tuple[Effect, ...]
-) -> tuple[float, float, list[Link], tuple[Effect, ...]]:
-    """From nominal seconds through everything shared, reciprocity last: (wanted s, variance, links, effects with it)."""
+) -> tuple[float, tuple[Effect, ...], list[Link], tuple[Effect, ...]]:
+    """From nominal seconds through everything shared, reciprocity last: (wanted s, effects as felt, links, effects)."""
     steps: list[tuple[str, str, float, str, float | None, float | None]] = []
     for words, effects in _grouped(shared).items():
         mean, variance = known.predict(effects)
@@ -142,8 +147,7 @@ def _through(
             "reciprocity", "long exposures, last", lost, wanted, "s", recip.source, lever * math.sqrt(r_var), r_learned
         )
     )
-    everything = (*shared, recip)
-    return wanted, known.predict(everything)[1], links, everything
+    return wanted, prior.through_reciprocity(way, shared, lever, r), links, (*shared, recip)
 
 
 def _grouped(shared: tuple[Effect, ...]) -> dict[str, list[Effect]]:

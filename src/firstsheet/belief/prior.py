@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 from typing import Any
 
 from firstsheet import tables
@@ -105,6 +105,18 @@ def reciprocity_effect(way: str, lever_stops: float) -> Effect:
         "long exposures",
         "Schwarzschild's 1/p − 1 for paper [Schwarzschild-1900]",
     )
+
+
+def through_reciprocity(way: str, effects: Sequence[Effect], lever_stops: float, r: float) -> tuple[Effect, ...]:
+    """The effects as the time to give feels them, Schwarzschild's law last.
+
+    log2 t = M + r·max(0, M) is not linear in both; about the point (M, r) each effect counts (1 + r) times above one second,
+    and r itself counts M times. Left out: (M − M̂)(r − r̂), below 0.02 stop once a box is known to a third of a stop.
+    lever_stops  M̂, how far the metered time stands above 1 s [stop], ≥ 0; r = 1/p − 1 [1]
+    """
+    more = 1.0 + max(0.0, r) if lever_stops > 0 else 1.0
+    felt = [replace(e, coefficient=e.coefficient * more) for e in effects]
+    return (*felt, reciprocity_effect(way, lever_stops))
 
 
 def reading_effect(reading_id: str, sd: float) -> Effect:
