@@ -1,0 +1,91 @@
+"""The command line: what was said becomes a form, one act answers, the same answer is printed.
+
+Exit codes: 0 done; 2 it cannot be done as asked; 3 it is not in the book; 4 the book is busy or cannot be read;
+1 anything unforeseen; 130 interrupted.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import sys
+from typing import Annotated
+
+import typer
+
+from firstsheet.cli import face, keeping, lighting, loop, owning, running, showing
+from firstsheet.cli.face import BookOption, JsonOption, Said
+
+app = typer.Typer(
+    name="firstsheet",
+    no_args_is_help=True,
+    add_completion=False,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+    context_settings={"help_option_names": ["-h", "--help"]},
+    epilog="Exit codes: 0 done, 2 cannot be done as asked, 3 not in the book, 4 book busy or unreadable, 1 unforeseen.",
+)
+
+
+def _version(wanted: bool) -> None:
+    if wanted:
+        from importlib.metadata import version
+
+        print(version("firstsheet"))
+        raise typer.Exit()
+
+
+@app.callback()
+def begin(
+    ctx: typer.Context,
+    book: BookOption = None,
+    json: JsonOption = False,
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Say which version this is.")
+    ] = False,
+) -> None:
+    """One-off photographs in a camera the size of a room: plan a sheet, expose, run, judge, and a better next plan."""
+    ctx.obj = Said(book, json)
+
+
+for part in (owning, loop, lighting, running, showing, keeping):
+    part.register(app)
+
+
+def main(arguments: list[str]) -> int:
+    """Run one command; returns its exit code. No traceback ever reaches a person unasked."""
+    try:
+        ended = app(args=arguments, prog_name="firstsheet", standalone_mode=False)
+        return ended if isinstance(ended, int) else face.DONE
+    except typer.Exit as end:
+        return int(end.exit_code)
+    except (typer.Abort, KeyboardInterrupt):
+        return face.INTERRUPTED
+    except BrokenPipeError:
+        # Whoever read our output has gone; nothing is left to say, not even at the interpreter's end.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return face.DONE
+    except Exception as error:
+        if hasattr(error, "format_message"):  # the parser's own errors, whichever parser is underneath
+            return _misread(arguments, error)
+        return face.unforeseen(error)
+
+
+def _misread(arguments: list[str], error: Exception) -> int:
+    said = str(getattr(error, "format_message")()).rstrip(".")  # noqa: B009  no common type to name
+    if "--json" in arguments:
+        problem = {"where": "command", "asked": " ".join(arguments), "allowed": said + ".", "try": "firstsheet --help"}
+        print(json.dumps({"refused": [problem], "kind": "asked"}, ensure_ascii=False, indent=2))
+    elif said:
+        ctx = getattr(error, "ctx", None)
+        path = ctx.command_path if ctx else "firstsheet"
+        print(f"{said}.\nSee: {path} --help", file=sys.stderr)
+    return face.REFUSED
+
+
+def run() -> None:
+    sys.exit(main(sys.argv[1:]))
+
+
+if __name__ == "__main__":
+    run()
