@@ -32,7 +32,9 @@ def bar(stops: float, sd: float | None, reach: float) -> str:
     ]
     if sd:
         a, b = end - sd * per, end + sd * per
-        parts.append(f'<path d="M{a:.1f},7.5 H{b:.1f} M{a:.1f},4.5 V10.5 M{b:.1f},4.5 V10.5" stroke="currentColor" fill="none" stroke-width="1"/>')
+        parts.append(
+            f'<path d="M{a:.1f},7.5 H{b:.1f} M{a:.1f},4.5 V10.5 M{b:.1f},4.5 V10.5" stroke="currentColor" fill="none" stroke-width="1"/>'
+        )
     return "".join([*parts, "</svg>"])
 
 

@@ -32,7 +32,10 @@ def stop_scale(range90: tuple[float, float], range50: tuple[float, float], at: f
         _band("fifty", x(range50[0]), x(range50[1]), 0.22),
         f'<line x1="0" x2="{WIDTH:g}" y1="{BASE}" y2="{BASE}" stroke="currentColor" stroke-width="1.2"/>',
         f'<line x1="{x(at):.1f}" x2="{x(at):.1f}" y1="{TOP - 5}" y2="{BASE}" stroke="currentColor" stroke-width="3.4"/>',
-        *_labels([(x(at), at), (x(low), low), (x(high), high), (x(range50[0]), range50[0]), (x(range50[1]), range50[1])], unit),
+        *_labels(
+            [(x(at), at), (x(low), low), (x(high), high), (x(range50[0]), range50[0]), (x(range50[1]), range50[1])],
+            unit,
+        ),
         "</svg>",
     ]
     return "".join(parts)

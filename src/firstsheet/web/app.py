@@ -24,7 +24,11 @@ LOOPBACK_HOSTS = ("127.0.0.1", "localhost", "::1")
 
 
 def create_app(
-    book: Book | str | os.PathLike[str] | None = None, *, lan_code: str | None = None, allowed_hosts: Collection[str] = LOOPBACK_HOSTS, address: str = "",
+    book: Book | str | os.PathLike[str] | None = None,
+    *,
+    lan_code: str | None = None,
+    allowed_hosts: Collection[str] = LOOPBACK_HOSTS,
+    address: str = "",
 ) -> FastAPI:
     """The application on one book (opened here where a path is given).
 

@@ -52,7 +52,9 @@ async def json_object(request: Request) -> dict[str, Any]:
     try:
         found = json.loads(data, parse_constant=_no_constant)
     except (ValueError, RecursionError) as error:
-        raise Refusal.one("body", data[:40].decode("utf-8", "replace"), "JSON in UTF-8.", "Check the commas.") from error
+        raise Refusal.one(
+            "body", data[:40].decode("utf-8", "replace"), "JSON in UTF-8.", "Check the commas."
+        ) from error
     if not isinstance(found, dict):
         raise Refusal.one("body", type(found).__name__, "A JSON object.", "Wrap it in { }.")
     _sayable(found)
@@ -76,7 +78,9 @@ def whole_number(text: str, what: str) -> int:
 def sheet_code(text: str) -> str:
     """A sheet's code from an address, or a refusal before any book is asked."""
     if not (text.isascii() and text.isalnum() and len(text) <= 8):
-        raise Refusal.one("sheet", text[:20], "The code of a sheet in the book.", "Look on the back of the sheet.", "missing")
+        raise Refusal.one(
+            "sheet", text[:20], "The code of a sheet in the book.", "Look on the back of the sheet.", "missing"
+        )
     return text.upper()
 
 

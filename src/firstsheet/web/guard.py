@@ -167,7 +167,9 @@ def too_large(size: int, limit: int) -> TooLarge:
     photo = limit > BODY_BYTES
     name, unit, per = ("photo", "MB", 1e6) if photo else ("body", "kB", 1e3)
     hint = "Send the picture as the phone made it, or smaller." if photo else "Send less at once."
-    refusal = TooLarge.one(name, f"{size / per:.0f} {unit}", f"At most {(PHOTO_BYTES if photo else limit) / per:.0f} {unit}.", hint)
+    refusal = TooLarge.one(
+        name, f"{size / per:.0f} {unit}", f"At most {(PHOTO_BYTES if photo else limit) / per:.0f} {unit}.", hint
+    )
     return TooLarge(*refusal.problems)
 
 
@@ -182,7 +184,10 @@ def _with_headers(have: Any, path: str) -> list[tuple[bytes, bytes]]:
 
 async def _answer(send: Send, path: str, status: int, words: str) -> None:
     if path.startswith("/api/"):
-        kind, text = "application/json", json.dumps({"refused": [{"where": "", "asked": "", "allowed": words, "try": ""}], "kind": "guard"})
+        kind, text = (
+            "application/json",
+            json.dumps({"refused": [{"where": "", "asked": "", "allowed": words, "try": ""}], "kind": "guard"}),
+        )
     else:
         kind = "text/html; charset=utf-8"
         # black: nobody knows here which light this device stands in

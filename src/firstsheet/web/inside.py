@@ -11,6 +11,7 @@ from fastapi.responses import FileResponse
 from starlette.background import BackgroundTask
 
 from firstsheet.acts import expose, judge, keep, known, plan, run, sheet
+from firstsheet.acts.answers import Plan
 from firstsheet.refusal import Refusal
 from firstsheet.trays.runpage import run_json
 from firstsheet.web import bodies, desk, pages, sheetwords
@@ -31,7 +32,7 @@ def ask(request: Request) -> Response:
         p = plan.plan(book)
         number = desk.next_number(book)
     return desk.page(request, "ask.html", "Outside", plan=pages.answer(p), number=number, strip=strip, contact=p.way == pages.CONTACT,
-                     code=None, at=p.headline())  # fmt: skip
+                     at=p.headline(), caution=sheetwords.caution(p.cautions[0]))  # fmt: skip
 
 
 @router.post("/expose")
@@ -76,8 +77,8 @@ def trays(request: Request) -> Response:
     with book.looking():
         waiting = [s for s in sheet.sheets(book, 100) if s.state in ("exposed", "in the trays")]
         undone = [s for s in sheet.sheets(book, 5) if s.state == "planned"]
-    words = {"waiting": [sheetwords.line(s) for s in waiting], "undone": [sheetwords.line(s) for s in undone]}
-    return desk.page(request, "trays.html", "Trays", **words)
+    lines, undone_lines = [sheetwords.line(s) for s in waiting], [sheetwords.line(s) for s in undone]
+    return desk.page(request, "trays.html", "Trays", waiting=lines, undone=undone_lines)
 
 
 @router.get("/trays/{code}")
@@ -85,6 +86,7 @@ def run_page(request: Request, code: str) -> Response:
     book = desk.book_of(request)
     with book.looking():
         given = run.page(book, bodies.sheet_code(code))
+    given["sheet_words"] = given["sheet_words"].removesuffix(f", code {given['code']}")  # the page shows it beside
     given["onward_url"] = f"/bench/{given['code']}"
     words = {"run": given, "run_json": run_json(given), "static": "/static", "worker": "/worker.js"}
     return desk.TEMPLATES.TemplateResponse(request, "run.html", words)
@@ -105,7 +107,9 @@ def bench(request: Request) -> Response:
         some = [s for s in sheet.sheets(book, 100) if s.given_s is not None and not s.judgement]
     ready = [s for s in some if s.state in ("processed", "given up")]
     wet = [s for s in some if s not in ready]
-    return desk.page(request, "bench.html", "Bench", ready=[sheetwords.line(s) for s in ready], wet=[sheetwords.line(s) for s in wet])
+    return desk.page(
+        request, "bench.html", "Bench", ready=[sheetwords.line(s) for s in ready], wet=[sheetwords.line(s) for s in wet]
+    )
 
 
 @router.get("/bench/{code}")
@@ -145,7 +149,7 @@ def change_page(request: Request, code: str) -> Response:
     return desk.page(request, "change.html", "Bench", change=found)
 
 
-def _plan(request: Request) -> plan.Plan | None:
+def _plan(request: Request) -> Plan | None:
     try:
         return plan.plan(desk.book_of(request))
     except Refusal:
@@ -186,7 +190,9 @@ def copy(request: Request) -> Response:
         (folder / name).unlink(missing_ok=True)
         folder.rmdir()
 
-    return FileResponse(folder / name, filename=name, media_type="application/vnd.sqlite3", background=BackgroundTask(tidy))
+    return FileResponse(
+        folder / name, filename=name, media_type="application/vnd.sqlite3", background=BackgroundTask(tidy)
+    )
 
 
 @router.get("/book/{code}")

@@ -68,7 +68,9 @@ def come_in(request: Request, sent: Form) -> Response:
         raise Refusal.one("code", "", "This program serves this computer alone.", "Start it with --lan.")
     token = _entry(request).exchange(sent.fields.get("code", ""))
     answer = desk.onward("/")
-    answer.set_cookie(COOKIE, token, max_age=YEAR_S, httponly=True, samesite="strict", secure=request.url.scheme == "https")
+    answer.set_cookie(
+        COOKIE, token, max_age=YEAR_S, httponly=True, samesite="strict", secure=request.url.scheme == "https"
+    )
     return answer
 
 
@@ -76,5 +78,16 @@ def _qr(url: str) -> str:
     import segno
 
     out = io.BytesIO()
-    segno.make(url, error="m").save(out, kind="svg", scale=6, border=4, xmldecl=False, svgns=True, dark="#000", light="#fff", svgclass="qr", lineclass=None)
+    segno.make(url, error="m").save(
+        out,
+        kind="svg",
+        scale=6,
+        border=4,
+        xmldecl=False,
+        svgns=True,
+        dark="#000",
+        light="#fff",
+        svgclass="qr",
+        lineclass=None,
+    )
     return out.getvalue().decode()

@@ -7,9 +7,10 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Depends, Request, Response
 
 from firstsheet.acts import own, photo, plan, room, wish
+from firstsheet.acts.answers import Plan
 from firstsheet.acts.reading import from_row
 from firstsheet.refusal import Refusal
-from firstsheet.web import bodies, desk, owning, pages, saying
+from firstsheet.web import bodies, desk, owning, pages, saying, sheetwords
 from firstsheet.web.bodies import Sent
 
 router = APIRouter(include_in_schema=False)
@@ -25,7 +26,16 @@ def outside(request: Request) -> Response:
         missing = owning.first_missing(things)
         if missing:
             first = not things["camera"]
-            return desk.page(request, "own_form.html", "Outside", form=owning.forms()[missing], first=True, welcome=first, elsewhere=[], by_field={})
+            return desk.page(
+                request,
+                "own_form.html",
+                "Outside",
+                form=owning.forms()[missing],
+                first=True,
+                welcome=first,
+                elsewhere=[],
+                by_field={},
+            )
         return _outside(request, things)
 
 
@@ -33,7 +43,7 @@ def _outside(request: Request, things: dict[str, list[own.Owned]]) -> Response:
     book = desk.book_of(request)
     today, phrase = book.get_setting("today") or {}, book.get_setting("phrase") or {}
     kept = desk.said_readings(book, phrase)
-    found: plan.Plan | None = None
+    found: Plan | None = None
     refused: Refusal | None = None
     try:
         found = plan.plan(book)
@@ -144,13 +154,20 @@ def touch(request: Request, number: str, sent: Form) -> Response:
 
 @router.get("/readings/{number}")
 def reading_page(request: Request, number: str) -> Response:
-    return desk.page(request, "reading.html", "Outside", **_reading(request, number), elsewhere=[], by_field={}, compared=None)
+    return desk.page(
+        request, "reading.html", "Outside", **_reading(request, number), elsewhere=[], by_field={}, compared=None
+    )
 
 
 def _reading(request: Request, number: str) -> dict[str, Any]:
     book = desk.book_of(request)
     row = book.get_reading(bodies.whole_number(number, "reading"))
-    return {"reading": pages.reading_words(from_row(row), row["picture_id"], row["body"].get("spot"), desk.light_of(request)), "meters": own.owned(book, "meter")}
+    return {
+        "reading": pages.reading_words(
+            from_row(row), row["picture_id"], row["body"].get("spot"), desk.light_of(request)
+        ),
+        "meters": own.owned(book, "meter"),
+    }
 
 
 @router.post("/readings/{number}")
@@ -160,7 +177,16 @@ def compare(request: Request, number: str, sent: Form) -> Response:
         done = photo.compare(desk.book_of(request), {"reading": number, "own": sent.fields.get("own", "")})
     except Refusal as refusal:
         told = desk.beside(refusal, {"own"})
-        return desk.page(request, "reading.html", "Outside", desk.status_of(refusal), **words, **told, compared=None, typed=sent.fields)
+        return desk.page(
+            request,
+            "reading.html",
+            "Outside",
+            desk.status_of(refusal),
+            **words,
+            **told,
+            compared=None,
+            typed=sent.fields,
+        )
     return desk.page(request, "reading.html", "Outside", **words, elsewhere=[], by_field={}, compared=done.words)
 
 
@@ -168,7 +194,9 @@ def compare(request: Request, number: str, sent: Form) -> Response:
 def picture(request: Request, number: str) -> Response:
     row = desk.book_of(request).get_picture(bodies.whole_number(number, "picture"))
     kind = row["media"] if row["media"] in ("image/jpeg", "image/png") else "application/octet-stream"
-    return Response(bytes(row["data"]), media_type=kind, headers={"Cache-Control": "private, max-age=31536000, immutable"})
+    return Response(
+        bytes(row["data"]), media_type=kind, headers={"Cache-Control": "private, max-age=31536000, immutable"}
+    )
 
 
 # ── the board ──
@@ -179,7 +207,14 @@ def board(request: Request) -> Response:
     """The room to scale; a query tries another distance, head or board without keeping it."""
     book = desk.book_of(request)
     asked = {k: v for k, v in bodies.query(request).items() if k in ("subject", "head", "board", "aperture")}
-    words: dict[str, Any] = {"asked": asked, "answer": None, "drawing": "", "elsewhere": [], "by_field": {}, "typed": asked}
+    words: dict[str, Any] = {
+        "asked": asked,
+        "answer": None,
+        "drawing": "",
+        "elsewhere": [],
+        "by_field": {},
+        "typed": asked,
+    }
     status = 200
     with book.looking():
         words["caution"] = _caution(book)
@@ -193,11 +228,11 @@ def board(request: Request) -> Response:
     return desk.page(request, "board.html", "Board", status, **words)
 
 
-def _caution(book: Any) -> str:
+def _caution(book: Any) -> tuple[str, str] | None:
     from firstsheet.camera.sunburn import sun_caution
 
     camera = desk.chosen({"camera": own.owned(book, "camera")}, book.get_setting("today") or {})["camera"]
-    return sun_caution(own.lens_of(camera.body)) if camera else ""
+    return sheetwords.caution(sun_caution(own.lens_of(camera.body))) if camera else None
 
 
 @router.post("/board")
@@ -216,7 +251,9 @@ def owned(request: Request) -> Response:
 
 @router.get("/own/{kind}")
 def own_form(request: Request, kind: str) -> Response:
-    return desk.page(request, "own_form.html", "Outside", form=_form(kind), first=False, welcome=False, elsewhere=[], by_field={})
+    return desk.page(
+        request, "own_form.html", "Outside", form=_form(kind), first=False, welcome=False, elsewhere=[], by_field={}
+    )
 
 
 def _form(kind: str) -> owning.OwnForm:
@@ -232,11 +269,23 @@ def add(request: Request, kind: str, sent: Form) -> Response:
     form = _form(kind)
     had = desk.things_of(book)
     try:
-        own.ADD[kind](book, sent.fields)
+        added = own.ADD[kind](book, sent.fields)
     except Refusal as refusal:
         told = desk.beside(refusal, {f.key for f in form.fields})
-        return desk.page(request, "own_form.html", "Outside", desk.status_of(refusal), form=form, first=not had[kind], welcome=False, **told, typed=sent.fields)
+        return desk.page(
+            request,
+            "own_form.html",
+            "Outside",
+            desk.status_of(refusal),
+            form=form,
+            first=not had[kind],
+            welcome=False,
+            **told,
+            typed=sent.fields,
+        )
     began = owning.first_missing(had) is not None
     if began and kind == "developer" and not had["meter"]:
         return desk.onward("/own/meter")
+    if had[kind] and added.name not in {t.name for t in had[kind]}:
+        return desk.onward(f"/say/{kind}")  # there are several now: which of them is today's is not guessed
     return desk.onward("/" if began or (kind == "meter" and not had["meter"]) else "/own")

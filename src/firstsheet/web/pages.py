@@ -47,8 +47,10 @@ def today_words(today: dict[str, Any], things: dict[str, Owned | None]) -> str:
     parts = []
     if box:
         ways = tables.load("papers")[box.body["paper"]]["ways"]
-        way = today.get("way") if today.get("way") in ways else ways[0]
-        parts.append(f"{tables.load('ways')[way]['words']} {wording.sheet_size(box.body['width_mm'], box.body['height_mm'])}")
+        way = str(today["way"] if today.get("way") in ways else ways[0])
+        parts.append(
+            f"{tables.load('ways')[way]['words']} {wording.sheet_size(box.body['width_mm'], box.body['height_mm'])}"
+        )
         parts.append(_named("box", box.name))
     if camera:
         parts.append(f"{camera.body['focal_mm']:g} mm lens")
@@ -61,7 +63,9 @@ def _named(kind: str, name: str) -> str:
     return name if kind in name.lower() else f"{kind} {name}"
 
 
-def today_rows(today: dict[str, Any], things: dict[str, Owned | None], phrase: dict[str, Any], way: str | None) -> list[tuple[str, str, str]]:
+def today_rows(
+    today: dict[str, Any], things: dict[str, Owned | None], phrase: dict[str, Any], way: str | None
+) -> list[tuple[str, str, str]]:
     """What the folded line holds: key, label, value."""
     entry = tables.load("ways").get(way or "")
     out = [
@@ -80,7 +84,9 @@ def _name(thing: Owned | None, otherwise: str = "choose") -> str:
     return thing.name if thing else otherwise
 
 
-def phrase_rows(phrase: dict[str, Any], kept: list[Kept], way: str | None, plan: Plan | None, now: datetime) -> list[Row]:
+def phrase_rows(
+    phrase: dict[str, Any], kept: list[Kept], way: str | None, plan: Plan | None, now: datetime
+) -> list[Row]:
     """The phrase, at most four lines."""
     fresh = set(phrase.get("fresh", ()))
     contact = way == CONTACT
@@ -88,7 +94,16 @@ def phrase_rows(phrase: dict[str, Any], kept: list[Kept], way: str | None, plan:
     if contact:
         density = phrase.get("negative")
         manner = _manner("negative", fresh) if density else "chosen"
-        rows.append(Row("negative", "through a negative of ", f"density {density:g}" if density else "no density said", ",", _aside(manner, ""), manner))
+        rows.append(
+            Row(
+                "negative",
+                "through a negative of ",
+                f"density {density:g}" if density else "no density said",
+                ",",
+                _aside(manner, ""),
+                manner,
+            )
+        )
     on_board = bool(kept) and kept[0].reading.kind == "board"
     lights = tables.load("lights")
     light = phrase.get("light") or (plan.light if plan else None)
@@ -111,17 +126,26 @@ def _manner(key: str, fresh: set[str]) -> str:
 
 
 def _aside(manner: str, chosen: str) -> str:
-    return {"carried": "as last sheet", "chosen": chosen}.get(manner, "")
+    return {"carried": "as before", "chosen": chosen}.get(manner, "")
 
 
 def _subject_row(phrase: dict[str, Any], fresh: set[str], on_board: bool) -> Row:
     who = str(phrase.get("sitter") or "the sitter")
     if phrase.get("head"):
         manner = _manner("head", fresh)
-        return Row("subject", f"{who}’s head ", f"{wording.length(phrase['head'])} tall", " on the sheet,", _aside(manner, ""), manner)
+        return Row(
+            "subject",
+            f"{who}’s head ",
+            f"{wording.length(phrase['head'])} tall",
+            " on the sheet,",
+            _aside(manner, ""),
+            manner,
+        )
     if phrase.get("subject"):
         manner = _manner("subject", fresh)
-        return Row("subject", f"{who} ", wording.length(phrase["subject"]), " from the lens,", _aside(manner, ""), manner)
+        return Row(
+            "subject", f"{who} ", wording.length(phrase["subject"]), " from the lens,", _aside(manner, ""), manner
+        )
     if on_board:
         return Row("subject", f"{who} ", "at any distance", ",", "not needed", "chosen")
     return Row("subject", f"{who} ", "how far", " from the lens?", "", "missing")
@@ -136,12 +160,12 @@ def _reading_row(kept: list[Kept], contact: bool, fresh: set[str], now: datetime
     if first.kind == "word" and first.word:
         from firstsheet.light.words import sky
 
-        return Row("reading", "", str(sky(first.word).words), ":", _when(kept, manner, now), manner)
+        return Row("reading", "", str(sky(first.word).words), ",", _when(kept, manner, now), manner)
     if first.kind == "photo" and first.luminance_cdm2:
         said = wording.luminance(first.luminance_cdm2)
-        return Row("reading", "", said, " in the photo:", _when(kept, manner, now), manner)
+        return Row("reading", "", said, " in the photo,", _when(kept, manner, now), manner)
     said = said.replace(" on the board", "")
-    after = ":" if "on" in said else f" {first.place}:"
+    after = "," if " on " in said else f" {first.place},"
     if contact:
         after = " under the lamp,"
     how = HOW_WORDS.get(str(first.how), "") if first.kind not in ("board",) else ""
@@ -156,19 +180,19 @@ def _when(kept: list[Kept], manner: str, now: datetime) -> str:
     words = wording.age(age_s)
     if age_s > OLD_READING_S:
         return f"read {words}"
-    return "as last sheet" if manner == "carried" else words.replace("less than a minute ago", "just now")
+    return "as before" if manner == "carried" else words.replace("less than a minute ago", "just now")
 
 
 def _aperture_row(phrase: dict[str, Any], fresh: set[str], plan: Plan | None, on_board: bool) -> Row:
     said = phrase.get("aperture")
     if said:
         manner = _manner("aperture", fresh)
-        return Row("aperture", "at ", wording.f_number(said), ".", _aside(manner, ""), manner)
+        return Row("aperture", "at ", wording.f_number(said), ":", _aside(manner, ""), manner)
     if plan and plan.aperture:
-        return Row("aperture", "at ", wording.f_number(plan.aperture), ".", "chosen for you", "chosen")
+        return Row("aperture", "at ", wording.f_number(plan.aperture), ":", "chosen for you", "chosen")
     if on_board:
         return Row("aperture", "at ", "which stop", "?", "as it was set", "missing")
-    return Row("aperture", "at ", "whichever stop suits", ".", "", "chosen")
+    return Row("aperture", "at ", "whichever stop suits", ":", "", "chosen")
 
 
 def answer(p: Plan) -> dict[str, Any]:
@@ -266,18 +290,30 @@ def _before_behind(a: RoomAnswer) -> str:
     if a.far_mm is None:
         return f"{wording.length(a.near_mm)} and all behind"
     near, far = wording.length(a.near_mm), wording.length(a.far_mm)
-    return f"{near.removesuffix(' mm')} and {far}" if near.endswith(" mm") and far.endswith(" mm") else f"{near} and {far}"
+    return (
+        f"{near.removesuffix(' mm')} and {far}" if near.endswith(" mm") and far.endswith(" mm") else f"{near} and {far}"
+    )
 
 
 def _covered(a: RoomAnswer) -> str:
     if a.covered is None:
         return "against the centre; how wide the lens covers is not known."
-    return "against the centre; the lens covers them." if a.covered else "against the centre; the lens does not cover them."
+    return (
+        "against the centre; the lens covers them."
+        if a.covered
+        else "against the centre; the lens does not cover them."
+    )
 
 
 def life_size(m: float) -> str:
     """Magnification in words: “a quarter life-size”, “0.31 × life-size”."""
-    named = {1.0: "life-size", 0.5: "half life-size", 1 / 3: "a third life-size", 0.25: "a quarter life-size", 0.2: "a fifth life-size"}
+    named = {
+        1.0: "life-size",
+        0.5: "half life-size",
+        1 / 3: "a third life-size",
+        0.25: "a quarter life-size",
+        0.2: "a fifth life-size",
+    }
     for value, words in named.items():
         if math.isclose(m, value, rel_tol=0.02):
             return words

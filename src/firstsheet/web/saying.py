@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import dataclasses
 import re
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from typing import Any
 
 from firstsheet import tables, wording
@@ -37,7 +38,7 @@ class SayPage:
     steps: tuple[Option, ...] = ()
     options: tuple[Option, ...] = ()
     last: tuple[Option, ...] = ()
-    more: dict[str, Any] = field(default_factory=dict)
+    more: dict[str, Any] = dataclasses.field(default_factory=dict)
 
 
 KEYS = (
@@ -45,7 +46,14 @@ KEYS = (
 )  # fmt: skip
 
 
-def say_page(key: str, phrase: dict[str, Any], today: dict[str, Any], things: dict[str, list[Owned]], sheets: list[dict[str, Any]], kept: list[Kept]) -> SayPage:
+def say_page(
+    key: str,
+    phrase: dict[str, Any],
+    today: dict[str, Any],
+    things: dict[str, list[Owned]],
+    sheets: list[dict[str, Any]],
+    kept: list[Kept],
+) -> SayPage:
     """The page for `key`. `sheets` are the plans of the last sheets, newest first."""
     if key in ("camera", "box", "developer", "meter"):
         return _thing(key, today, things[key])
@@ -65,10 +73,24 @@ def say_page(key: str, phrase: dict[str, Any], today: dict[str, Any], things: di
         return _aperture(phrase, today, things["camera"], sheets)
     if key == "sitter":
         names = _last([p.get("sitter") for p in sheets], str)
-        return SayPage("sitter", "Who sits?", "sitter", "the cox", "text", "A first name or a word you will know again.", str(phrase.get("sitter") or ""), last=names)
+        return SayPage(
+            "sitter",
+            "Who sits?",
+            "sitter",
+            "the cox",
+            "text",
+            "A first name or a word you will know again.",
+            str(phrase.get("sitter") or ""),
+            last=names,
+        )
     if key == "filter":
         return _density("filter", "Which filter is on the lens?", phrase, "Its density; 0.3 is a stop. 0 for none.")
-    return _density("negative", "How dense is the negative?", phrase, "The density of the part that is to be mid-tone; 0 if the lux was read under it.")
+    return _density(
+        "negative",
+        "How dense is the negative?",
+        phrase,
+        "The density of the part that is to be mid-tone; 0 if the lux was read under it.",
+    )
 
 
 def _density(key: str, question: str, phrase: dict[str, Any], words: str) -> SayPage:
@@ -82,7 +104,8 @@ def _light(phrase: dict[str, Any], sheets: list[dict[str, Any]]) -> SayPage:
     lights = tables.load("lights")
     last = sheets[0]["light"] if sheets else None
     options = tuple(
-        Option(k, str(v["words"]), "as last sheet" if k == last else "", k == phrase.get("light")) for k, v in lights.items()
+        Option(k, str(v["words"]), "as last sheet" if k == last else "", k == phrase.get("light"))
+        for k, v in lights.items()
     )
     words = "Paper sees mostly blue; a meter sees as the eye does. They part by the kind of light."
     return SayPage("light", "Which light falls on the sitter?", "light", "", "", words, options=options)
@@ -93,7 +116,17 @@ def _subject(phrase: dict[str, Any], sheets: list[dict[str, Any]]) -> SayPage:
     steps = _lengths(now, (-500.0, -100.0, 100.0, 500.0))
     last = _last([p.get("subject_mm") for p in sheets], lambda mm: f"{mm / 1000:.4g} m")
     words = "From the lens to the eyes."
-    return SayPage("subject", "How far is the sitter from the lens?", "subject", "3 m", "text", words, wording.length(now) if now else "", steps, last=last)
+    return SayPage(
+        "subject",
+        "How far is the sitter from the lens?",
+        "subject",
+        "3 m",
+        "text",
+        words,
+        wording.length(now) if now else "",
+        steps,
+        last=last,
+    )
 
 
 def _lengths(now_mm: float | None, steps_mm: tuple[float, ...]) -> tuple[Option, ...]:
@@ -117,13 +150,18 @@ def _reading(kept: list[Kept], sheets: list[dict[str, Any]]) -> SayPage:
     from firstsheet.light.words import skies, tones
 
     now = "; ".join(k.said for k in kept)
-    options = tuple(Option(s.key.replace("_", " "), s.words, f"about EV {s.ev100:.0f}, ±{s.sd_stops:g} stop") for s in skies().values())
+    options = tuple(
+        Option(s.key.replace("_", " "), s.words, f"about EV {s.ev100:.0f}, ±{s.sd_stops:g} stop")
+        for s in skies().values()
+    )
     before: list[str] = []
     for p in sheets:
         said = "; ".join(p.get("readings", ()))
         if said and "photo" not in said and said not in before:
             before.append(said)
-    last = tuple(Option(s, s, "as last sheet, read again" if i == 0 else "read again") for i, s in enumerate(before[:3]))
+    last = tuple(
+        Option(s, s, "as last sheet, read again" if i == 0 else "read again") for i, s in enumerate(before[:3])
+    )
     how = [
         ("", "at the face, flat disc towards the lens", "incident"),
         ("dome", "at the face, with the dome", "incident"),
@@ -149,7 +187,9 @@ def _ev_steps(now: str) -> tuple[Option, ...]:
     return tuple(out)
 
 
-def _aperture(phrase: dict[str, Any], today: dict[str, Any], cameras: list[Owned], sheets: list[dict[str, Any]]) -> SayPage:
+def _aperture(
+    phrase: dict[str, Any], today: dict[str, Any], cameras: list[Owned], sheets: list[dict[str, Any]]
+) -> SayPage:
     chosen = [c for c in cameras if c.name == today.get("camera")] or (cameras if len(cameras) == 1 else [])
     now = phrase.get("aperture") or None
     options = [Option("any", "choose for me", "the widest that the hand can time", now is None)]
@@ -164,14 +204,40 @@ def _aperture(phrase: dict[str, Any], today: dict[str, Any], cameras: list[Owned
         words = f"f/{base * 2.0 ** (step / 2.0):.3g}"
         steps.append(Option(words, sign, words))
     last = _last([p.get("aperture") for p in sheets], wording.f_number)
-    return SayPage("aperture", "Which stop?", "aperture", "f/8", "text", "", wording.f_number(now) if now else "", tuple(steps), tuple(options), last)
+    return SayPage(
+        "aperture",
+        "Which stop?",
+        "aperture",
+        "f/8",
+        "text",
+        "",
+        wording.f_number(now) if now else "",
+        tuple(steps),
+        tuple(options),
+        last,
+    )
 
 
 def _thing(key: str, today: dict[str, Any], things: list[Owned]) -> SayPage:
-    questions = {"camera": "Which camera?", "box": "Which box of paper?", "developer": "Which developer?", "meter": "Which meter?"}
+    questions = {
+        "camera": "Which camera?",
+        "box": "Which box of paper?",
+        "developer": "Which developer?",
+        "meter": "Which meter?",
+    }
     now = today.get(key) or (things[0].name if len(things) == 1 else "")
     options = tuple(Option(t.name, t.name, thing_words(t), t.name == now) for t in things)
-    return SayPage(key, questions[key], key, "", "", "" if things else "None in the book yet.", now, options=options, more={"own": f"/own/{key}"})
+    return SayPage(
+        key,
+        questions[key],
+        key,
+        "",
+        "",
+        "" if things else "None in the book yet.",
+        now,
+        options=options,
+        more={"own": f"/own/{key}"},
+    )
 
 
 def thing_words(t: Owned) -> str:
@@ -190,7 +256,9 @@ def _way(today: dict[str, Any], boxes: list[Owned]) -> SayPage:
     box = next((b for b in boxes if b.name == today.get("box")), boxes[0] if len(boxes) == 1 else None)
     ways = {k: v for k, v in tables.load("ways").items() if isinstance(v, dict)}
     fit = tables.load("papers")[box.body["paper"]]["ways"] if box else list(ways)
-    options = tuple(Option(k, str(ways[k]["words"]), str(ways[k]["plain"]), k == today.get("way")) for k in ways if k in fit)
+    options = tuple(
+        Option(k, str(ways[k]["words"]), str(ways[k]["plain"]), k == today.get("way")) for k in ways if k in fit
+    )
     words = f"What {box.name if 'box' in box.name.lower() else 'box ' + box.name} can become." if box else ""
     return SayPage("way", "Which way of working?", "way", "", "", words, options=options)
 

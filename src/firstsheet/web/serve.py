@@ -12,10 +12,15 @@ if TYPE_CHECKING:
     from firstsheet.book.store import Book
 
 PORT = 8765
-UNROUTED = ("192.0.2.1", 9)  # documentation address [RFC-5737]: a UDP socket to it finds our own address and sends nothing
+UNROUTED = (
+    "192.0.2.1",
+    9,
+)  # documentation address [RFC-5737]: a UDP socket to it finds our own address and sends nothing
 
 
-def serve(book: Book | str | os.PathLike[str] | None, host: str = "127.0.0.1", port: int = PORT, lan: bool = False) -> None:
+def serve(
+    book: Book | str | os.PathLike[str] | None, host: str = "127.0.0.1", port: int = PORT, lan: bool = False
+) -> None:
     """Serve until interrupted. `lan` listens on the network and prints the address, a one-time code and its QR picture.
 
     Raises Refusal where another address than loopback is asked for without `lan`, or the port is taken.
@@ -27,7 +32,9 @@ def serve(book: Book | str | os.PathLike[str] | None, host: str = "127.0.0.1", p
     from firstsheet.web.guard import loopback
 
     if not lan and host != "localhost" and not loopback(host):
-        raise Refusal.one("host", host, "127.0.0.1 unless the network is asked for.", "Add --lan: it asks each phone for a code.")
+        raise Refusal.one(
+            "host", host, "127.0.0.1 unless the network is asked for.", "Add --lan: it asks each phone for a code."
+        )
     code, hosts, address = None, set(LOOPBACK_HOSTS), ""
     if lan:
         here = lan_address() if loopback(host) or host in ("0.0.0.0", "::", "localhost") else host
@@ -38,7 +45,14 @@ def serve(book: Book | str | os.PathLike[str] | None, host: str = "127.0.0.1", p
     app = create_app(book, lan_code=code, allowed_hosts=hosts, address=address)
     print(_greeting(port, address, code), flush=True)
     # proxy headers stay off: who is loopback must not be said by a header
-    config = uvicorn.Config(app, log_level="warning", proxy_headers=False, server_header=False, access_log=False, timeout_graceful_shutdown=3)
+    config = uvicorn.Config(
+        app,
+        log_level="warning",
+        proxy_headers=False,
+        server_header=False,
+        access_log=False,
+        timeout_graceful_shutdown=3,
+    )
     try:
         uvicorn.Server(config).run(sockets=[listening])
     finally:
@@ -79,5 +93,10 @@ def _greeting(port: int, address: str, code: str | None) -> str:
         url = f"{address}/in?code={code}"
         out = io.StringIO()
         segno.make(url, error="m").terminal(out, compact=True)
-        lines += ["", f"A phone on this network opens  {url}", "This code works once. Another: http://127.0.0.1:%d/link" % port, out.getvalue()]
+        lines += [
+            "",
+            f"A phone on this network opens  {url}",
+            f"This code works once. Another: http://127.0.0.1:{port}/link",
+            out.getvalue(),
+        ]
     return "\n".join(lines)

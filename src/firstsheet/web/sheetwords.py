@@ -20,7 +20,11 @@ MARKS = {
     "stopped": "Run stopped", "finished": "Run finished", "abandoned": "Given up", "judged": "Judged",
     "unjudged": "Judgement taken back", "pictured": "Picture added",
 }  # fmt: skip
-BORDERS = (("white", "White", "clean paper"), ("grey", "Grey", "a tone where there should be none"), ("black", "Black", "full black"))
+BORDERS = (
+    ("white", "White", "clean paper"),
+    ("grey", "Grey", "a tone where there should be none"),
+    ("black", "Black", "full black"),
+)
 
 
 def line(s: SheetState) -> dict[str, Any]:
@@ -51,9 +55,15 @@ def exposing(s: SheetState) -> dict[str, Any]:
         "board": "" if p.get("board_mm") is None else wording.millimetres(p["board_mm"]),
         "contact": p["way"] == "contact_print", "steps": strip_steps(p["strip"]["times_s"]) if s.strip else [],
         "given": "" if s.given_s is None else wording.seconds(s.given_s), "judged": bool(s.judgement),
-        "caution": p["cautions"][0] if p.get("cautions") and p["way"] != "contact_print" else "",
+        "caution": caution(p["cautions"][0]) if p.get("cautions") and p["way"] != "contact_print" else None,
         "remark": s.remark,
     }  # fmt: skip
+
+
+def caution(text: str) -> tuple[str, str]:
+    """A caution as its first sentence, to be read at once, and the rest."""
+    first, dot, rest = text.partition(". ")
+    return first + dot.strip(), rest
 
 
 def strip_steps(times_s: Any) -> list[dict[str, str]]:
@@ -61,8 +71,18 @@ def strip_steps(times_s: Any) -> list[dict[str, str]]:
     out = []
     before = 0.0
     for i, t in enumerate(times_s):
-        what = "the whole strip open" if i == 0 else f"step {i} covered" if i == 1 else f"steps 1 to {i} covered"
-        out.append({"number": str(i + 1), "give": wording.seconds(t - before), "whole": wording.seconds(t), "what": what})
+        what = (
+            "the whole strip open"
+            if i == 0
+            else f"step {i} covered"
+            if i == 1
+            else "steps 1 and 2 covered"
+            if i == 2
+            else f"steps 1 to {i} covered"
+        )
+        out.append(
+            {"number": str(i + 1), "give": wording.seconds(t - before), "whole": wording.seconds(t), "what": what}
+        )
         before = t
     return out
 
@@ -88,7 +108,14 @@ def judging(s: SheetState) -> dict[str, Any]:
 
 def changed(code: str, change: Change, before: Plan | None, after: Plan | None) -> dict[str, Any]:
     """What one judgement taught, and what it does to the next plan."""
-    out: dict[str, Any] = {"code": code, "words": change.words, "taught": change.taught, "next_time": change.next_time, "plan": "", "chance": ""}
+    out: dict[str, Any] = {
+        "code": code,
+        "words": change.words,
+        "taught": change.taught,
+        "next_time": change.next_time,
+        "plan": "",
+        "chance": "",
+    }
     if after:
         out["figure"], out["unit"] = wording.seconds_figure(after.time_s)
         at = "" if after.aperture is None else f" at {wording.f_number(after.aperture)}"
@@ -98,7 +125,9 @@ def changed(code: str, change: Change, before: Plan | None, after: Plan | None) 
             out["plan"] = f"The next plan stays {wording.seconds(after.time_s)}{at}."
         elif before:
             was = "" if before.aperture in (None, after.aperture) else f" at {wording.f_number(before.aperture)}"
-            out["plan"] = f"The next plan: {wording.seconds(after.time_s)}{at} instead of {wording.seconds(before.time_s)}{was}."
+            out["plan"] = (
+                f"The next plan: {wording.seconds(after.time_s)}{at} instead of {wording.seconds(before.time_s)}{was}."
+            )
         else:
             out["plan"] = f"The next plan: {wording.seconds(after.time_s)}{at}."
         out["chance"] = f"{wording.chance(after.keeper_chance)} for a keeper"
@@ -138,8 +167,12 @@ def life(s: SheetState, now: datetime) -> dict[str, Any]:
 
 def _mark(m: dict[str, Any]) -> tuple[str, str]:
     at = m["elapsed_s"]
-    when = f"{int(at // 60)}:{int(at % 60):02d}" if at is not None else datetime.fromisoformat(m["wall"]).strftime("%d %b, %H:%M UTC")
-    step = str(m["body"].get("step", "")).replace("_", " ")
+    when = (
+        f"{int(at // 60)}:{int(at % 60):02d}"
+        if at is not None
+        else datetime.fromisoformat(m["wall"]).strftime("%d %b, %H:%M UTC")
+    )
+    step = str(m["body"].get("step") or "").replace("_", " ")
     words = MARKS.get(m["kind"], m["kind"])
     return when, f"{words}, {step}" if step else words
 
@@ -167,11 +200,26 @@ def box_known(b: BoxKnown) -> dict[str, str]:
     }  # fmt: skip
 
 
+def _bare(stops: str) -> str:
+    """The figure without its word, where a heading says that all are stops."""
+    return stops.removesuffix("s").removesuffix(" stop")
+
+
 def known_words(k: Known) -> dict[str, Any]:
     """Everything known, for its page."""
     effects = [
-        {"group": e.group[:1].upper() + e.group[1:], "words": e.words, "stops": wording.stops(e.mean_stops), "pm": wording.stops_pm(e.sd_stops)}
+        {
+            "group": e.group[:1].upper() + e.group[1:],
+            "words": e.words,
+            "nums": f"{_bare(wording.stops(e.mean_stops))} {_bare(wording.stops_pm(e.sd_stops))}",
+        }
         for e in k.effects
     ]
-    count = "No sheet has" if k.sheets == 0 else "1 judgement or comparison has" if k.sheets == 1 else f"{k.sheets} judgements and comparisons have"
+    count = (
+        "No sheet has"
+        if k.sheets == 0
+        else "1 judgement or comparison has"
+        if k.sheets == 1
+        else f"{k.sheets} judgements and comparisons have"
+    )
     return {"count": f"{count} taught so far.", "boxes": [box_known(b) for b in k.boxes], "effects": effects}
