@@ -1,0 +1,123 @@
+"""Every page in its three lights: read by machine (axe), red only, black only, nothing wider than the telephone."""
+
+import pytest
+from web_harness import DESK, PHONE, Served, chromium, highest, photo
+
+from firstsheet.acts import expose, judge, own, wish
+from firstsheet.acts import photo as photos
+from firstsheet.book.store import Book
+
+pytestmark = pytest.mark.browser
+
+
+@pytest.fixture(scope="module")
+def browser():
+    with chromium() as opened:
+        yield opened
+
+
+@pytest.fixture(scope="module")
+def served(tmp_path_factory):
+    """A book with a judged sheet, one in the dark, a strip, and photos with and without exposure data."""
+    where = tmp_path_factory.mktemp("lights") / "book.sqlite"
+    with Book.open(where) as book:
+        own.add_camera(book, {"name": "boathouse", "focal": "600 mm", "f_number": "f/8", "stops": "f/11 f/16", "board_min": "620 mm",
+                              "board_max": "1100 mm", "length": "2.4 m", "width": "2 m", "height": "2.1 m"})  # fmt: skip
+        own.add_box(
+            book, {"name": "D", "paper": "direct_positive", "size": "12x16 in", "sheets": "25", "cost": "4.20 EUR"}
+        )
+        own.add_developer(book, {"name": "coffee", "kind": "coffee"})
+        own.add_meter(book, {"name": "my meter", "kind": "hand"})
+        wish.say(book, {"light": "open_shade", "subject": "3 m", "reading": "EV 11", "sitter": "the cox"})
+        codes = [expose.keep(book).code, expose.keep(book).code, expose.keep(book, strip=True).code]
+        for code in codes:
+            expose.expose(book, code, {})
+        judge.judge(
+            book, codes[0], {"border": "black", "seen": "too_dark", "faults": "moved", "note": "a cloud"}, photo()
+        )
+        kept = photos.take_in(book, photo())
+        spot = photos.spot(book, kept.picture, {"x": 0.5, "y": 0.4})
+        silent = photos.take_in(book, photo(data=False))
+        wish.say(book, {"reading": "EV 10.7"})
+    running = Served(where).start()
+    running.paths = [
+        "/", "/say/light", "/say/subject", "/say/reading", "/say/aperture", "/say/box", "/say/way", f"/photos/{kept.picture}", f"/photos/{silent.picture}",
+        f"/readings/{spot.reading}", "/expose", f"/book/{codes[1]}/expose", f"/book/{codes[2]}/expose", "/board", "/board?head=1 m", "/trays",
+        "/bench", f"/bench/{codes[1]}", f"/bench/{codes[2]}", "/book", f"/book/{codes[0]}", "/book/known", "/own", "/own/camera", "/own/box",
+        "/light", "/link", "/in", "/nowhere",
+    ]  # fmt: skip
+    yield running
+    running.kill()
+
+
+def opened(browser, served, light, viewport):
+    context = browser.new_context(viewport=viewport)
+    context.add_cookies([{"name": "light", "value": light, "url": served.url}])
+    return context, context.new_page()
+
+
+def unfold(page):
+    page.evaluate("for (const d of document.querySelectorAll('details')) d.open = true")
+
+
+@pytest.mark.parametrize("viewport", [PHONE, DESK], ids=["phone", "desk"])
+@pytest.mark.parametrize("light", ["sun", "red", "dark"])
+def test_machines_find_nothing_and_nothing_is_too_wide(browser, served, light, viewport):
+    axe = pytest.importorskip("axe_playwright_python.sync_playwright").Axe()
+    context, page = opened(browser, served, light, viewport)
+    for path in served.paths:
+        page.goto(served.url + path)
+        unfold(page)
+        found = axe.run(page).response["violations"]
+        assert not found, (path, light, [(v["id"], v["nodes"][0]["html"][:200]) for v in found])
+        assert page.evaluate("document.documentElement.scrollWidth") <= viewport["width"], (path, light)
+    context.close()
+
+
+@pytest.mark.parametrize("viewport", [PHONE, DESK], ids=["phone", "desk"])
+def test_red_pages_are_red_only(browser, served, viewport):
+    context, page = opened(browser, served, "red", viewport)
+    for path in served.paths:
+        page.goto(served.url + path)
+        unfold(page)
+        red, green, blue = highest(page)
+        assert (green, blue) == (0, 0), path
+        assert red >= 200, path  # and it can be read
+        assert page.locator("select, input[type=file], dialog").count() == 0, path
+    page.goto(served.url + "/say/subject")
+    page.focus("#value")
+    page.keyboard.type("3 m")
+    page.keyboard.press("Control+a")
+    page.hover("button >> nth=0")
+    assert highest(page)[1:] == [0, 0]
+    context.close()
+
+
+def test_dark_pages_are_black_until_touched_twice(browser, served):
+    context, page = opened(browser, served, "dark", PHONE)
+    for path in served.paths:
+        page.goto(served.url + path)
+        assert highest(page) == [0, 0, 0], path
+    page.goto(served.url + "/board")
+    page.mouse.click(200, 700)
+    assert highest(page) == [0, 0, 0]
+    page.mouse.click(200, 100)
+    assert highest(page) == [0, 0, 0]
+    page.mouse.click(200, 700)
+    page.wait_for_url("**/board")
+    assert page.get_attribute("html", "data-light") == "red"
+    context.close()
+
+
+def test_fingers_find_every_target(browser, served):
+    """Rows and buttons that a finger must hit are at least 44 px high (WCAG 2.2, 2.5.5)."""
+    context, page = opened(browser, served, "sun", PHONE)
+    for path in served.paths:
+        page.goto(served.url + path)
+        for one in page.locator(
+            "button:visible, a.row:visible, a.act:visible, label.pick:visible, summary:visible, nav a:visible"
+        ).all():
+            if "heard" in (one.get_attribute("class") or ""):
+                continue
+            assert one.bounding_box()["height"] >= 43.9, (path, one.inner_text())
+    context.close()

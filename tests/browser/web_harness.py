@@ -1,0 +1,84 @@
+"""The program served from a process of its own that can be killed, a browser, and a photo of known light."""
+
+import contextlib
+import io
+import os
+import shutil
+import socket
+import subprocess
+import sys
+import time
+import urllib.request
+
+import pytest
+from PIL import Image, ImageDraw
+
+FLAGS = [
+    "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
+    "--disable-component-update", "--disable-sync",
+]  # fmt: skip
+PHONE = {"width": 390, "height": 844}
+DESK = {"width": 1280, "height": 800}
+
+
+class Served:
+    """`firstsheet` on one port of this machine; killed without warning, as a power cut would."""
+
+    def __init__(self, book):
+        self.book = str(book)
+        with socket.socket() as s:
+            s.bind(("127.0.0.1", 0))
+            self.port = s.getsockname()[1]
+        self.process = None
+
+    @property
+    def url(self):
+        return f"http://localhost:{self.port}"
+
+    def start(self):
+        code = f"from firstsheet.web.serve import serve; serve({self.book!r}, port={self.port})"
+        self.process = subprocess.Popen([sys.executable, "-c", code], stdout=subprocess.DEVNULL)
+        for _ in range(200):
+            with contextlib.suppress(OSError), urllib.request.urlopen(f"{self.url}/favicon.ico", timeout=1):
+                return self
+            time.sleep(0.05)
+        raise AssertionError("the program did not start")
+
+    def kill(self):
+        if self.process:
+            self.process.kill()
+            self.process.wait()
+            self.process = None
+
+
+@contextlib.contextmanager
+def chromium():
+    sync_api = pytest.importorskip("playwright.sync_api")
+    path = os.environ.get("CHROMIUM") or shutil.which("chromium") or shutil.which("chromium-browser")
+    if not path:
+        pytest.skip("no Chromium")
+    with sync_api.sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=path, args=FLAGS)
+        yield browser
+        browser.close()
+
+
+def photo(f_number=2.0, time_s=1 / 125, iso=100, data=True):
+    """A sitter drawn in flat tones, the face at code 118 of sRGB, with the exposure data of a camera, or (`data`) without."""
+    exif = Image.Exif()
+    ifd = exif.get_ifd(0x8769)
+    for tag, value in ((0x829D, f_number), (0x829A, time_s), (0x8827, iso)) if data else ():
+        ifd[tag] = value
+    picture = Image.new("RGB", (1600, 1200), (90, 100, 95))
+    draw = ImageDraw.Draw(picture)
+    draw.ellipse((600, 200, 1000, 760), fill=(118, 118, 118))
+    draw.rectangle((500, 760, 1100, 1200), fill=(50, 52, 60))
+    out = io.BytesIO()
+    picture.save(out, "JPEG", quality=95, exif=exif.tobytes())
+    return out.getvalue()
+
+
+def highest(page):
+    """The highest red, green and blue of any pixel of the page."""
+    image = Image.open(io.BytesIO(page.screenshot(full_page=True))).convert("RGB")
+    return [high for _, high in image.getextrema()]
