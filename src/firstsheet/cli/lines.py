@@ -20,8 +20,9 @@ def of_plan(p: Plan) -> list[str]:
     """A plan for people."""
     lines = [f"{p.headline()}, {p.how_given}."]
     low, high = (wording.seconds(s) for s in p.range90_s)
-    sure = f"{wording.chance(p.keeper_chance)} to be a keeper; the right time lies between {low} and {high}, 9 in 10."
-    lines += wrapped(sure[:1].upper() + sure[1:])
+    lines += wrapped(
+        f"A keeper: {wording.chance(p.keeper_chance)}. The right time lies between {low} and {high}, 9 in 10."
+    )
     for sentence in p.changed:
         lines += wrapped(sentence)
     place = [f"{p.way_words}, box {p.box}, {p.developer}, {p.light_words}"]
@@ -108,7 +109,7 @@ def of_sheet(s: SheetState) -> list[str]:
     lines += heading("What happened")
     for mark in s.marks:
         at = "" if mark["elapsed_s"] is None else f"  {wording.seconds(mark['elapsed_s'])} into the run"
-        step = mark["body"].get("step", "").replace("_", " ")
+        step = "" if mark["elapsed_s"] is None else str(mark["body"].get("step") or "").replace("_", " ")
         kind = mark["kind"].replace("_", " ")
         lines.append(f"  {mark['wall'][:16].replace('T', ' ')}  {kind}{' ' + step if step else ''}{at}")
     return lines
