@@ -44,16 +44,20 @@ class Place:
     shared: list[Effect]
 
 
-def a_book() -> Book:
-    book = Book.open(memory=True, now=lambda: NOON)
+def describe(book: Book) -> None:
+    """What the practitioner owns."""
     own.add_camera(book, {"name": "boathouse", "focal": "600 mm", "f_number": "f/32", "coverage": "60°", "board_min": "610 mm",
                           "board_max": "1200 mm", "length": "2.4 m", "width": "2 m", "height": "2.2 m"})  # fmt: skip
     for name in BOXES:
         own.add_box(book, {"name": name, "paper": "enlarging", "size": "12x16 in", "sheets": "1000"})
-    own.add_developer(book, {"name": "ordinary", "kind": "paper"})
-    own.add_developer(book, {"name": "coffee", "kind": "coffee"})
+    for name, kind in zip(DEVELOPERS, ("paper", "coffee"), strict=True):
+        own.add_developer(book, {"name": name, "kind": kind})
     own.add_meter(book, {"name": "my meter", "kind": "hand"})
-    assert DEVELOPERS == ("ordinary", "coffee")
+
+
+def a_book() -> Book:
+    book = Book.open(memory=True, now=lambda: NOON)
+    describe(book)
     return book
 
 
