@@ -71,7 +71,7 @@ def _refused(request: Request, error: Exception) -> Response:
 def _http(request: Request, error: Exception) -> Response:
     """What the routing itself refuses: no such page, or not in this way."""
     assert isinstance(error, HTTPException)
-    words = "A page of this program." if error.status_code == 404 else "Another way of asking."
+    words = "There is no such page." if error.status_code == 404 else "It is not asked in this way."
     refusal = Refusal.one("page", request.url.path[:60], words, "Begin at one of the five places.", "missing")
     if request.url.path.startswith("/api/"):
         return JSONResponse(refusal.to_json(), status_code=error.status_code, headers=error.headers)

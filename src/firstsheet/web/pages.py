@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import dataclass
 from datetime import datetime
 from typing import Any
@@ -156,7 +157,7 @@ def _reading_row(kept: list[Kept], contact: bool, fresh: set[str], now: datetime
         return Row("reading", "", "what does the meter say", "?", "lux under the lamp" if contact else "", "missing")
     first = kept[0].reading
     manner = _manner("readings", fresh)
-    said = "; ".join(k.said for k in kept)
+    said = said_words("; ".join(k.said for k in kept))
     if first.kind == "word" and first.word:
         from firstsheet.light.words import sky
 
@@ -220,7 +221,7 @@ def links(p: Plan) -> list[dict[str, str]]:
         moved = "" if link.learned is None else f"your sheets moved it {wording.stops(link.learned)}"
         out.append(
             {
-                "words": link.words[:1].upper() + link.words[1:],
+                "words": sentence(said_words(link.words)),
                 "stops": "" if link.stops is None else wording.stops(link.stops),
                 "pm": wording.stops_pm(link.sd) if link.sd else "",
                 "after": quantity(link.value, link.unit),
@@ -229,6 +230,20 @@ def links(p: Plan) -> list[dict[str, str]]:
             }
         )
     return out
+
+
+def sentence(words: str) -> str:
+    """With a capital, but for an f-number."""
+    return words if words.startswith("f/") else words[:1].upper() + words[1:]
+
+
+def said_words(said: str) -> str:
+    """A reading as said, the tones in it by their words: “EV 11 on a face, light skin”."""
+    from firstsheet.light.words import tones
+
+    for key, tone in tones().items():
+        said = re.sub(rf"\bon {key}\b", f"on {tone.words}", said)
+    return said
 
 
 def quantity(value: float, unit: str) -> str:

@@ -10,6 +10,7 @@ from firstsheet.acts.answers import Change, Plan, SheetState
 from firstsheet.acts.known import BoxKnown, Known
 from firstsheet.drawing.known_box import known_box
 from firstsheet.paper.response import way_of
+from firstsheet.web.pages import said_words
 
 STATES = {
     "planned": "planned, not exposed", "exposed": "exposed, in the dark", "in the trays": "in the trays",
@@ -142,7 +143,7 @@ def life(s: SheetState, now: datetime) -> dict[str, Any]:
     p = s.plan
     rows = [
         ("Way of working", p["way_words"]), ("Box", p["box"]), ("Developer", p["developer"]), ("Camera", p["camera"]),
-        ("Light", p["light_words"]), ("Reading", "; ".join(p["readings"])),
+        ("Light", p["light_words"]), ("Reading", said_words("; ".join(p["readings"]))),
         ("Sitter", p.get("sitter") or "not named"),
         ("Distance", "" if p.get("subject_mm") is None else wording.length(p["subject_mm"])),
         ("Board", "" if p.get("board_mm") is None else wording.millimetres(p["board_mm"])),
