@@ -1,0 +1,66 @@
+"""The course, run as written: every `$` line of its console blocks is a command, what follows is what it prints.
+
+FIRSTSHEET_FILL=1 writes what is printed now into the chapters; read the difference before it is kept.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+import shlex
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+from firstsheet.book.store import Book
+from firstsheet.cli.main import main
+
+COURSE = sorted((Path(__file__).parents[2] / "docs" / "course").glob("*.md"))
+BLOCK = re.compile(r"```console\n(.*?)```", re.DOTALL)
+CODES = ("A7KX", "CFH4")
+FILL = bool(os.environ.get("FIRSTSHEET_FILL"))
+
+
+@pytest.fixture(scope="module")
+def evening(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """One book for the whole course, with codes that can be printed in it."""
+    codes = iter(CODES)
+    with pytest.MonkeyPatch.context() as patch:
+        folder = tmp_path_factory.mktemp("course")
+        patch.setenv("FIRSTSHEET_BOOK", str(folder / "book.sqlite"))
+        patch.setenv("COLUMNS", "90")
+        patch.setattr(Book, "new_code", lambda self, rng=None: next(codes))
+        patch.chdir(folder)
+        yield
+
+
+def printed(command: str, capsys: pytest.CaptureFixture[str]) -> str:
+    words = shlex.split(command)
+    assert words[0] == "firstsheet"
+    main(words[1:])
+    out = capsys.readouterr()
+    return out.out + out.err
+
+
+def rerun(block: str, capsys: pytest.CaptureFixture[str]) -> str:
+    lines = [line for line in block.splitlines() if line.startswith("$ ")]
+    return "".join(f"{line}\n{printed(line[2:], capsys)}" for line in lines)
+
+
+@pytest.mark.parametrize("chapter", COURSE, ids=lambda p: p.stem)
+def test_a_chapter_is_true(chapter: Path, evening: None, capsys: pytest.CaptureFixture[str]) -> None:
+    text = chapter.read_text(encoding="utf-8")
+    blocks = BLOCK.findall(text)
+    assert blocks
+    found = [rerun(block, capsys) for block in blocks]
+    if FILL:
+        fresh = iter(found)
+        chapter.write_text(BLOCK.sub(lambda _: f"```console\n{next(fresh)}```", text), encoding="utf-8")
+        return
+    for block, got in zip(blocks, found, strict=True):
+        assert got == block
+
+
+def test_the_course_is_in_the_order_of_the_work() -> None:
+    assert [p.stem[0] for p in COURSE] == list("123456")

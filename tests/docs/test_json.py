@@ -1,0 +1,91 @@
+"""Every key that a command prints is in docs/json.md, and every key there is printed by its command."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from firstsheet import scenario
+from firstsheet.cli.main import main
+
+DOC = Path(__file__).parents[2] / "docs" / "json.md"
+# What belongs to one mark or one evidence, and the counts of each table, are not listed key by key.
+OPAQUE = ("plan.", "marks.body.", "judgement.evidence.", "counts.", "today.")
+
+
+def documented(section: str) -> set[str]:
+    """The keys in the first column of the section's table."""
+    text = DOC.read_text(encoding="utf-8").split(f"\n## {section}\n", 1)[1].split("\n## ", 1)[0]
+    rows = [line for line in text.splitlines() if line.startswith("| `")]
+    return {key for row in rows for key in re.findall(r"`([^`]+)`", row.split("|")[1])}
+
+
+def keys(thing: Any, path: str = "") -> Iterator[str]:
+    if isinstance(thing, dict):
+        for name, value in thing.items():
+            here = f"{path}.{name}" if path else name
+            if not here.startswith(OPAQUE):
+                yield here
+                yield from keys(value, here)
+    elif isinstance(thing, list):
+        for item in thing:
+            yield from keys(item, path)
+
+
+@pytest.fixture(scope="module")
+def answers(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Any]:
+    """One evening, every answer kept by the name of its section."""
+    folder = tmp_path_factory.mktemp("json")
+
+    def ask(*words: str) -> Any:
+        import contextlib
+        import io
+
+        out = io.StringIO()
+        with contextlib.redirect_stdout(out):
+            assert main(["--book", str(folder / "book.sqlite"), *words, "--json"]) == 0, out.getvalue()
+        return json.loads(out.getvalue())
+
+    return _evening(ask, folder)
+
+
+def _evening(ask: Callable[..., Any], folder: Path) -> dict[str, Any]:
+    got = {
+        "own camera": ask("own", "camera", "boathouse", "--focal", "600 mm", "--f-number", "f/8", "--coverage", "60°",
+                          "--stops", "8 11 16 22 32", "--board-min", "610 mm", "--board-max", "1200 mm",
+                          "--length", "2.6 m", "--width", "2.1 m", "--height", "2.3 m"),
+        "own box": ask("own", "box", "D", "--paper", "enlarging", "--size", "12x16 in", "--sheets", "25", "--cost", "4.50 EUR"),
+    }  # fmt: skip
+    ask("own", "developer", "coffee", "--kind", "coffee")
+    ask("own", "meter", "mine", "--kind", "hand")
+    got["say"] = ask("say", "--light", "overcast", "--subject", "3 m", "--reading", "EV 11")
+    got["room"] = ask("room")
+    got["plan"] = ask("plan")
+    code = ask("expose")["code"]
+    got["run --steps"] = ask("run", code, "--steps")
+    ask("run", code, "--speed", "99999")
+    got["judge"] = ask("judge", code, "--border", "white", "--seen", "too_dark", "--fault", "moved")
+    got["sheet"] = ask("sheet", code)
+    got["known"] = ask("known")
+    got["backup"] = ask("backup", str(folder / "copy.sqlite"))
+    (folder / "scene.jpg").write_bytes(scenario.photographed(512.0))
+    x, y = scenario.CARD_AT
+    got["photo"] = ask("photo", str(folder / "scene.jpg"), "--at", f"{x},{y}", "--compare", "EV 12")
+    return got
+
+
+SECTIONS = ["own camera", "own box", "say", "room", "plan", "sheet", "judge", "known", "run --steps", "photo", "backup"]
+
+
+@pytest.mark.parametrize("section", SECTIONS)
+def test_the_keys_are_those_documented(section: str, answers: dict[str, Any]) -> None:
+    assert set(keys(answers[section])) == documented(section)
+
+
+def test_no_section_is_forgotten(answers: dict[str, Any]) -> None:
+    assert set(re.findall(r"^## (.+)$", DOC.read_text(encoding="utf-8"), re.MULTILINE)) == set(SECTIONS) == set(answers)
