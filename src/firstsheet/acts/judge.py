@@ -8,9 +8,10 @@ from typing import TYPE_CHECKING, Any
 from firstsheet import quantities as q
 from firstsheet import tables, wording
 from firstsheet.acts import learn, notes
+from firstsheet.acts.advice import STRIP_SD
 from firstsheet.acts.answers import Change, SheetState
 from firstsheet.acts.door import Door, Form
-from firstsheet.acts.plan import STRIP_SD, known_now
+from firstsheet.acts.plan import known_now
 from firstsheet.acts.sheet import mark, sheet
 from firstsheet.belief.effects import Effect
 from firstsheet.belief.posterior import Posterior
@@ -28,9 +29,25 @@ def judge(book: Book, code: str, form: Form, picture: bytes | None = None) -> Ch
     Judging again replaces the earlier judgement, which stays in the book.
     """
     now = sheet(book, code)
+    body = weighed(now, form, _shutter(book, now.plan["camera"]))
+    row = book.get_sheet(code)
+    before = known_now(book)
+    with book.begin():
+        if picture:
+            body["picture"] = keep_picture(book, picture)
+        mark(book, row, "judged", body)
+        after = learn.refit(book)
+    return _change(now, body, before, after)
+
+
+def weighed(now: SheetState, form: Form, shutter: str) -> dict[str, Any]:
+    """What a judgement says of this sheet, as it is kept with it: the words, and the evidence where it teaches.
+
+    Nothing is stored. Raises Refusal with every problem of the form, or where the sheet was not exposed.
+    """
     if now.given_s is None:
         hint = "Say what it was given: firstsheet expose " + now.code
-        raise Refusal.one("sheet", code, "A sheet that has been exposed.", hint)
+        raise Refusal.one("sheet", now.code, "A sheet that has been exposed.", hint)
     d = Door(form)
     border = d.pick("border", ("white", "grey", "black"))
     if border is None and d.said("border") is None:
@@ -60,23 +77,15 @@ def judge(book: Book, code: str, form: Form, picture: bytes | None = None) -> Ch
         "border": border, "seen": key, "step": step, "words": words, "wet": bool(wet), "kept": kept, "faults": faults,
         "note": note, "need_stops": need, "need_sd": sd, "fogged": fogged, "taught": not fogged and not spoiled,
     }  # fmt: skip
-    row = book.get_sheet(code)
-    before = known_now(book)
-    with book.begin():
-        if picture:
-            body["picture"] = keep_picture(book, picture)
-        if body["taught"]:
-            shutter = _shutter(book, now.plan["camera"])
-            # A strip is told by its step; a sheet by its word and its keeping, unless another fault decided that.
-            whole = key is not None and step is None
-            keeping = None if faults or now.strip else kept
-            look = learn.look(way, str(key), bool(wet), keeping, now.plan["latitude_stops"]) if whole else None
-            body["evidence"] = learn.evidence(
-                now.plan, now.given_s, now.given_aperture or now.plan["aperture"], (need, sd), shutter, look
-            )
-        mark(book, row, "judged", body)
-        after = learn.refit(book)
-    return _change(now, body, before, after)
+    if body["taught"]:
+        # A strip is told by its step; a sheet by its word and its keeping, unless another fault decided that.
+        whole = key is not None and step is None
+        keeping = None if faults or now.strip else kept
+        look = learn.look(way, str(key), bool(wet), keeping, now.plan["latitude_stops"]) if whole else None
+        body["evidence"] = learn.evidence(
+            now.plan, now.given_s, now.given_aperture or now.plan["aperture"], (need, sd), shutter, look
+        )
+    return body
 
 
 def take_back(book: Book, code: str) -> SheetState:
