@@ -215,3 +215,21 @@ def test_expose_corrects(said: Command) -> None:
     assert (done["given_s"], done["given_aperture"]) == (3.5, 11.0)
     assert said("expose", code, "--strip").code == 2
     assert len(said("sheets", "--json").data) == 1
+
+
+def test_a_reader_who_has_gone_and_an_old_terminal(said: Command, place: Path) -> None:
+    """As installed: output cut off by a pipe is no error; a terminal without “−” still gets its answer."""
+    import os
+    import subprocess
+    import sys
+
+    program = f'"{sys.executable}" -m firstsheet.cli.main plan'
+    cut = subprocess.run(
+        ["sh", "-c", f"{program} | head -1"], capture_output=True, text=True, encoding="utf-8", check=False
+    )
+    assert cut.returncode == 0
+    assert cut.stderr == ""
+    old = os.environ | {"PYTHONIOENCODING": "ascii"}
+    done = subprocess.run(["sh", "-c", program], capture_output=True, text=True, env=old, check=False)
+    assert done.returncode == 0
+    assert " at f/" in done.stdout.splitlines()[0]

@@ -17,6 +17,7 @@ from firstsheet.book.store import Book
 from firstsheet.cli.main import main
 
 COURSE = sorted((Path(__file__).parents[2] / "docs" / "course").glob("*.md"))
+README = Path(__file__).parents[2] / "README.md"
 BLOCK = re.compile(r"```console\n(.*?)```", re.DOTALL)
 CODES = ("A7KX", "CFH4")
 FILL = bool(os.environ.get("FIRSTSHEET_FILL"))
@@ -60,6 +61,29 @@ def test_a_chapter_is_true(chapter: Path, evening: None, capsys: pytest.CaptureF
         return
     for block, got in zip(blocks, found, strict=True):
         assert got == block
+
+
+def test_the_readme_shows_what_is_printed() -> None:
+    """Each line of its console block stands in the course, which is run; “…” stands for what was left out."""
+    course = "\n".join(p.read_text(encoding="utf-8") for p in COURSE)
+    (block,) = BLOCK.findall(README.read_text(encoding="utf-8"))
+    for line in block.splitlines()[1:]:
+        assert "…" in line or line in course, line
+
+
+def test_the_readme_speaks_python(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Its commands, then its Python, on a book of their own."""
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("FIRSTSHEET_BOOK", str(tmp_path / "book.sqlite"))
+    text = README.read_text(encoding="utf-8")
+    for command in re.findall(r"^firstsheet own (?:.*\\\n)*.*$", text, re.MULTILINE):
+        assert main(shlex.split(command.replace("\\\n", " "))[1:]) == 0
+    capsys.readouterr()
+    (python,) = re.findall(r"```python\n(.*?)```", text, re.DOTALL)
+    exec(compile(python, "README.md", "exec"), {})
+    assert " at f/" in capsys.readouterr().out
 
 
 def test_the_course_is_in_the_order_of_the_work() -> None:

@@ -12,7 +12,14 @@ ROOT = Path(__file__).parents[2]
 DOCS = ROOT / "docs"
 # A capital, then letters, digits and dashes with at least one dash or digit; a remark may follow a comma.
 KEY = re.compile(r"\[([A-Z][A-Za-z]*(?:-[A-Za-z0-9.]+)+|[A-Z]{2,}[0-9]+|CONRAD)(?:,[^\]]*)?\]")
-SEARCHED = [*(ROOT / "src").rglob("*"), *(ROOT / "tests").rglob("*"), *(ROOT / "authorities").rglob("*"), *(ROOT / "bench").rglob("*"), *DOCS.rglob("*.md"), *ROOT.glob("*.md")]
+SEARCHED = [
+    *(ROOT / "src").rglob("*"),
+    *(ROOT / "tests").rglob("*"),
+    *(ROOT / "authorities").rglob("*"),
+    *(ROOT / "bench").rglob("*"),
+    *DOCS.rglob("*.md"),
+    *ROOT.glob("*.md"),
+]
 
 
 def listed() -> list[str]:
@@ -23,7 +30,10 @@ def listed() -> list[str]:
 def used() -> dict[str, str]:
     out: dict[str, str] = {}
     for path in SEARCHED:
-        if path.suffix in (".py", ".toml", ".csv", ".md", ".html", ".js") and path.name not in ("bibliography.md", Path(__file__).name):
+        if path.suffix in (".py", ".toml", ".csv", ".md", ".html", ".js") and path.name not in (
+            "bibliography.md",
+            Path(__file__).name,
+        ):
             for key in KEY.findall(path.read_text(encoding="utf-8")):
                 out.setdefault(key, str(path.relative_to(ROOT)))
     return out
@@ -36,7 +46,9 @@ def test_every_key_used_is_listed() -> None:
 
 def test_every_key_listed_is_used_once_in_order() -> None:
     keys = listed()
-    assert sorted(keys, key=lambda k: k.upper().replace("-", " ")) == sorted(set(keys), key=lambda k: k.upper().replace("-", " "))
+    assert sorted(keys, key=lambda k: k.upper().replace("-", " ")) == sorted(
+        set(keys), key=lambda k: k.upper().replace("-", " ")
+    )
     assert not set(keys) - set(used())
 
 

@@ -18,7 +18,9 @@ TEXT = {".py", ".md", ".toml", ".csv", ".html", ".js", ".css", ".txt", ".sh", ".
 
 def tracked() -> list[Path]:
     """Every text file of the project: what git knows, or all that lies here where there is no git."""
-    done = subprocess.run(["git", "ls-files", "-co", "--exclude-standard"], cwd=ROOT, capture_output=True, text=True, check=False)
+    done = subprocess.run(
+        ["git", "ls-files", "-co", "--exclude-standard"], cwd=ROOT, capture_output=True, text=True, check=False
+    )
     names = done.stdout.splitlines() if done.returncode == 0 and done.stdout else []
     if not names:
         skip = {".venv", ".git", "demo", "__pycache__", ".mypy_cache", ".ruff_cache", ".pytest_cache", ".hypothesis"}
@@ -41,7 +43,11 @@ def functions() -> list[tuple[str, ast.FunctionDef | ast.AsyncFunctionDef]]:
 
 
 def test_no_function_is_longer_than_a_screen() -> None:
-    long = {name: node.end_lineno - node.lineno + 1 for name, node in functions() if node.end_lineno - node.lineno >= MOST_FUNCTION_LINES}
+    long = {
+        name: node.end_lineno - node.lineno + 1
+        for name, node in functions()
+        if node.end_lineno - node.lineno >= MOST_FUNCTION_LINES
+    }
     assert not long
 
 
@@ -61,12 +67,18 @@ def test_functions_take_few_parameters() -> None:
     assert not many
 
 
-@pytest.mark.parametrize("module", [m for m in MODULES if m.name != "__init__.py"], ids=lambda m: str(m.relative_to(SOURCE)))
+@pytest.mark.parametrize(
+    "module", [m for m in MODULES if m.name != "__init__.py"], ids=lambda m: str(m.relative_to(SOURCE))
+)
 def test_every_module_says_what_it_is(module: Path) -> None:
     assert ast.get_docstring(ast.parse(module.read_text(encoding="utf-8")))
 
 
-@pytest.mark.parametrize("module", [m for m in MODULES if m.name == "__init__.py" and m.parent != SOURCE], ids=lambda m: str(m.relative_to(SOURCE)))
+@pytest.mark.parametrize(
+    "module",
+    [m for m in MODULES if m.name == "__init__.py" and m.parent != SOURCE],
+    ids=lambda m: str(m.relative_to(SOURCE)),
+)
 def test_init_files_are_nearly_empty(module: Path) -> None:
     assert len(module.read_text(encoding="utf-8").splitlines()) <= 20
 
@@ -87,7 +99,12 @@ FORBIDDEN = [
 def test_forbidden_words_are_nowhere(pattern: str) -> None:
     found = re.compile(pattern, re.IGNORECASE if pattern.islower() else 0)
     here = Path(__file__)
-    hits = [f"{p.relative_to(ROOT)}: {m[0]}" for p in tracked() if p != here for m in found.finditer(p.read_text(encoding="utf-8", errors="replace"))]
+    hits = [
+        f"{p.relative_to(ROOT)}: {m[0]}"
+        for p in tracked()
+        if p != here
+        for m in found.finditer(p.read_text(encoding="utf-8", errors="replace"))
+    ]
     assert not hits
 
 
@@ -109,7 +126,9 @@ def test_no_page_reaches_out_to_the_network() -> None:
 
 def test_the_core_has_no_clock_and_no_chance() -> None:
     """Below the book nothing reads the time or draws lots but from a generator it is given."""
-    lots = re.compile(r"\b(?:datetime\.now|time\.(?:time|monotonic)|random\.(?:random|gauss)|secrets\.)\b|\burllib\.request|\bimport requests\b")
+    lots = re.compile(
+        r"\b(?:datetime\.now|time\.(?:time|monotonic)|random\.(?:random|gauss)|secrets\.)\b|\burllib\.request|\bimport requests\b"
+    )
     for folder in ("light", "camera", "paper", "exposure", "trays", "belief"):
         for module in (SOURCE / folder).rglob("*.py"):
             assert not lots.search(module.read_text(encoding="utf-8")), module

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import datetime
@@ -184,12 +185,12 @@ def _end(told: Told, path: Path) -> None:
     told.say(
         f"Doubt of the right exposure: {wording.stops_pm(first['sd_stops'])} before the first sheet, {wording.stops_pm(last['sd_stops'])} before the last.",
         f"A keeper was {wording.chance(first['keeper_chance'])} at first, {wording.chance(last['keeper_chance'])} at last; {kept} of {len(told.sheets)} were kept.",
-        f"The hidden truth: the sheets got {errors} beyond the right exposure.",
+        f"The hidden truth: the sheets got {errors} against the right exposure.",
     )
     told.tell("")
-    told.say(
-        f"In {told.folder}: {', '.join([path.name, *told.files])}.", f"Look into it: firstsheet --book '{path}' known"
-    )
+    told.say(f"In {told.folder}: {', '.join([path.name, *told.files])}. Look into it:")
+    # On a line of its own however long it is, so that it can be copied.
+    told.tell(f"   {os.environ.get('FIRSTSHEET_SAID_AS', 'firstsheet')} --book '{path}' known")
 
 
 class Quiet:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -10,6 +11,7 @@ from firstsheet.cli.face import Here, Shown, act, wrapped
 
 if TYPE_CHECKING:
     from firstsheet.book.backup import Copied
+    from firstsheet.book.store import Book
 
 
 def register(app: typer.Typer) -> None:
@@ -66,11 +68,13 @@ def page(
     return Shown({"served": True}, ["The page is closed; all that was noted is in the book."])
 
 
-def serve_page(book: object, port: int, lan: bool, host: str | None = None) -> None:
+def serve_page(book: Book, port: int, lan: bool, host: str | None = None) -> None:
     """Serve until interrupted."""
     from firstsheet.web.serve import serve
 
-    serve(book, host=host or ("0.0.0.0" if lan else "127.0.0.1"), port=port, lan=lan)  # type: ignore[arg-type]
+    # The server hands Ctrl-C on once it has closed down: that is how it is meant to end.
+    with contextlib.suppress(KeyboardInterrupt):
+        serve(book, host=host or ("0.0.0.0" if lan else "127.0.0.1"), port=port, lan=lan)
 
 
 def demo(

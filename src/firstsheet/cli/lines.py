@@ -39,6 +39,7 @@ def of_plan(p: Plan) -> list[str]:
     times = ", ".join(wording.seconds(t) for t in p.strip.times_s)
     after = wording.chance(p.strip.keeper_chance_after)
     lines += wrapped(f"A test strip first ({times}; {p.strip.sheets:g} of a sheet) would make it {after}.", "  ")
+    lines += wrapped(p.advice.words, "  ")
     lines += _sentences("Mind", p.notes) + _sentences("Take care", p.cautions)
     return lines
 
@@ -48,12 +49,12 @@ def of_link(link: Link) -> list[str]:
     stops = "" if link.stops is None else wording.stops(link.stops)
     doubt = "" if link.sd is None else wording.stops_pm(link.sd)
     value = UNITS[link.unit](link.value) if link.unit in UNITS else f"{link.value:.3g} {link.unit}"
-    words = link.words + (f" ({wording.stops(link.learned)} by your sheets)" if link.learned is not None else "")
-    head = f"  {words[:38]:38} {stops:>10} {doubt:>10}  {value:>12}"
-    room = width() - len(head) - 2
-    if len(link.source) <= room and len(words) <= 38:
+    head = f"  {link.words[:38]:38} {stops:>10} {doubt:>10}  {value:>12}"
+    more = [link.words[38:].strip()] if len(link.words) > 38 else []
+    if link.learned is not None:
+        more.append(f"{wording.stops(link.learned)} of it by your sheets")
+    if not more and len(link.source) <= width() - len(head) - 2:
         return [f"{head}  {link.source}"]
-    more = [words[38:].strip()] if len(words) > 38 else []
     return [head.rstrip(), *wrapped("; ".join([*more, link.source]), "      ")]
 
 

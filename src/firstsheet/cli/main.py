@@ -6,6 +6,7 @@ Exit codes: 0 done; 2 it cannot be done as asked; 3 it is not in the book; 4 the
 
 from __future__ import annotations
 
+import io
 import json
 import os
 import sys
@@ -55,10 +56,7 @@ for part in (owning, loop, lighting, running, showing, keeping):
 def main(arguments: list[str]) -> int:
     """Run one command; returns its exit code. No traceback ever reaches a person unasked."""
     try:
-        ended = app(args=arguments, prog_name="firstsheet", standalone_mode=False)
-        return ended if isinstance(ended, int) else face.DONE
-    except typer.Exit as end:
-        return int(end.exit_code)
+        return _ended(arguments)
     except (typer.Abort, KeyboardInterrupt):
         return face.INTERRUPTED
     except BrokenPipeError:
@@ -69,6 +67,17 @@ def main(arguments: list[str]) -> int:
         if hasattr(error, "format_message"):  # the parser's own errors, whichever parser is underneath
             return _misread(arguments, error)
         return face.unforeseen(error)
+
+
+def _ended(arguments: list[str]) -> int:
+    """Run the command and write out what it printed, so that a reader who has gone is noticed here."""
+    try:
+        ended = app(args=arguments, prog_name="firstsheet", standalone_mode=False)
+        code = ended if isinstance(ended, int) else face.DONE
+    except typer.Exit as end:
+        code = int(end.exit_code)
+    sys.stdout.flush()
+    return code
 
 
 def _misread(arguments: list[str], error: Exception) -> int:
@@ -84,6 +93,10 @@ def _misread(arguments: list[str], error: Exception) -> int:
 
 
 def run() -> None:
+    """The installed command."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, io.TextIOWrapper):
+            stream.reconfigure(errors="replace")  # an old terminal without a sign for “−” still gets its answer
     sys.exit(main(sys.argv[1:]))
 
 
