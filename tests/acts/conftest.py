@@ -1,5 +1,5 @@
 import pytest
-from evening import Evening, begun
+from tests.acts.evening import Evening, begun
 
 
 @pytest.fixture

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 import pytest
-from evening import Evening, begun
+from tests.acts.evening import Evening, begun
 
 from firstsheet.acts import judge, known, run, sheet
 from firstsheet.answer import to_json

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 import pytest
-from evening import EI, Evening, begun, metered_s
+from tests.acts.evening import EI, Evening, begun, metered_s
 
 from firstsheet.acts import photo, reading
 from firstsheet.refusal import Refusal

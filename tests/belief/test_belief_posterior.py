@@ -9,7 +9,7 @@ import json
 import math
 
 import pytest
-from belief_reference import Dense, dense
+from tests.belief.belief_reference import Dense, dense
 from hypothesis import given, settings
 from hypothesis import strategies as st
 

@@ -4,7 +4,7 @@ import json
 import urllib.request
 
 import pytest
-from web_harness import DESK, PHONE, Served, chromium, photo
+from tests.browser.web_harness import DESK, PHONE, Served, chromium, photo
 
 from firstsheet.acts import own
 from firstsheet.book.store import Book

@@ -1,7 +1,7 @@
 """Every page in its three lights: read by machine (axe), red only, black only, nothing wider than the telephone."""
 
 import pytest
-from web_harness import DESK, PHONE, Served, chromium, highest, photo
+from tests.browser.web_harness import DESK, PHONE, Served, chromium, highest, photo
 
 from firstsheet.acts import expose, judge, own, wish
 from firstsheet.acts import photo as photos

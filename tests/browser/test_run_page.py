@@ -8,7 +8,7 @@ import shutil
 
 import pytest
 from PIL import Image
-from run_harness import BLACK_AND_WHITE, COLOUR, Server
+from tests.browser.run_harness import BLACK_AND_WHITE, COLOUR, Server
 
 from firstsheet.trays.progress import KINDS, Mark, where
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 import pytest
-from optics_tables import numbers, rows
+from tests.camera.optics_tables import numbers, rows
 
 from firstsheet.camera import coverage, focus, sunburn
 from firstsheet.camera.lens import Lens

@@ -20,6 +20,8 @@ CAMERA = (
 
 @dataclass
 class Done:
+    """What a command that was run left behind."""
+
     code: int
     out: str
     err: str

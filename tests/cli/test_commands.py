@@ -6,9 +6,9 @@ import io
 from pathlib import Path
 
 import pytest
-from conftest import Command
 
 from firstsheet import scenario
+from tests.cli.conftest import Command
 
 
 def code_of(done) -> str:

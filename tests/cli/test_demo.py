@@ -9,10 +9,10 @@ import xml.etree.ElementTree as ET
 from pathlib import Path
 
 import pytest
-from conftest import Command
 
 from firstsheet import Book, scenario, tables
 from firstsheet.belief.effects import Effect
+from tests.cli.conftest import Command
 
 
 def test_it_is_whole_and_quick(command: Command, tmp_path: Path) -> None:

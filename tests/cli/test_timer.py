@@ -6,10 +6,10 @@ import io
 import queue
 
 import pytest
-from conftest import Command
 
 from firstsheet import Book
 from firstsheet.cli import running, timer
+from tests.cli.conftest import Command
 
 
 class Hands:

@@ -3,7 +3,7 @@
 import json
 
 import pytest
-from conftest import client_of, jpeg
+from tests.web.conftest import client_of, jpeg
 
 from firstsheet.acts.plan import plan
 from firstsheet.answer import to_json

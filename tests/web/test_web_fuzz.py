@@ -1,7 +1,7 @@
 """Whatever is sent, the answer is an answer: no route may fail with 500."""
 
 import pytest
-from conftest import client_of, jpeg
+from tests.web.conftest import client_of, jpeg
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 

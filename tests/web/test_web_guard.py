@@ -3,7 +3,7 @@
 import re
 
 import pytest
-from conftest import HERE, client_of, jpeg
+from tests.web.conftest import HERE, client_of, jpeg
 
 from firstsheet.web.entry import Entry, new_code
 from firstsheet.web.guard import BODY_BYTES, host_name, loopback

@@ -3,7 +3,7 @@
 import re
 
 import pytest
-from conftest import BOX, CAMERA, client_of, jpeg
+from tests.web.conftest import BOX, CAMERA, client_of, jpeg
 
 from firstsheet.acts import own
 from firstsheet.web.pages import life_size, spot_fractions

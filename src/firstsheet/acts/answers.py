@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any
 
+from firstsheet.acts.advice import Advice
 from firstsheet.belief.effects import Effect
 from firstsheet.exposure.chain import Link
 
@@ -72,6 +73,7 @@ class Plan:
     reading_age_s: float | None
     range_of_scene_stops: float
     sheets_left: float
+    advice: Advice
     cost: float | None
     cost_per_keeper: float | None
     currency: str

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from firstsheet import tables
 from firstsheet.acts import notes
+from firstsheet.acts.advice import STRIP_SD, advise
 from firstsheet.acts.answers import Doubt, Plan, Strip
 from firstsheet.acts.door import Form
 from firstsheet.acts.own import lens_of
@@ -23,7 +24,6 @@ if TYPE_CHECKING:
     from firstsheet.acts.reader import Reader
 
 STRIP_SHEETS = 0.25
-STRIP_SD = 0.30  # which step looks right, by eye, between steps; common practice, no source
 
 
 def plan(reader: Reader, form: Form | None = None) -> Plan:
@@ -73,7 +73,7 @@ def _answer(reader: Reader, w: Wish, known: Posterior, s: Setting) -> Plan:
         doubts=_doubts(known, s, retry, given.sd_stops), strip=strip, changed=notes.changed(reader, w, known),
         notes=notes.of_plan(reader, w, s, given, left), cautions=notes.cautions(w, lens_of(body)), assumed=w.assumed,
         readings=tuple(k.said for k in w.readings), reading_age_s=age,
-        range_of_scene_stops=_scene_range(w), sheets_left=left, cost=cost,
+        range_of_scene_stops=_scene_range(w), sheets_left=left, advice=advise(reader, w, known, s), cost=cost,
         cost_per_keeper=cost / chance if cost is not None and chance > 0 else None, currency=w.box.body["currency"],
         subject_mm=s.room.subject_mm if s.room else None, board_mm=s.room.board_mm if s.room else None,
         magnification=s.room.magnification if s.room else None, nominal_log2_s=s.nominal_log2_s, shared=s.shared,

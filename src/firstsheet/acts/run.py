@@ -41,7 +41,7 @@ def _named(reader: Reader, kind: str, name: str) -> dict[str, Any]:
 def page(reader: Reader, code: str) -> dict[str, Any]:
     """Everything the run page will ever need, for once loaded it runs alone."""
     now = sheet(reader, code)
-    words = f"Sheet {now.number}, {now.plan['way_words']}, code {now.code}"
+    words = f"Sheet {now.number}, {now.plan['way_words']}"
     return run_page(process_of(reader, code), now.code, words, run_marks(reader, code))
 
 

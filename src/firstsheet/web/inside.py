@@ -86,7 +86,6 @@ def run_page(request: Request, code: str) -> Response:
     book = desk.book_of(request)
     with book.looking():
         given = run.page(book, bodies.sheet_code(code))
-    given["sheet_words"] = given["sheet_words"].removesuffix(f", code {given['code']}")  # the page shows it beside
     given["onward_url"] = f"/bench/{given['code']}"
     words = {"run": given, "run_json": run_json(given), "static": "/static", "worker": "/worker.js"}
     return desk.TEMPLATES.TemplateResponse(request, "run.html", words)

@@ -201,11 +201,11 @@ def answer(p: Plan) -> dict[str, Any]:
     figure, unit = wording.seconds_figure(p.time_s)
     sheets = SHARES.get(p.strip.sheets, f"{p.strip.sheets:g} of a sheet")
     least = p.doubts[0].words if p.doubts else ""
-    pays = p.strip.keeper_chance_after > p.keeper_chance + 0.05
     return {
         "figure": figure, "unit": unit, "how": p.how_given, "headline": p.headline(),
         "scale": stop_scale(p.range90_s, p.range50_s, p.time_s),
-        "chance": wording.chance(p.keeper_chance), "strip_sheets": sheets, "pays": pays,
+        "chance": sentence(wording.chance(p.keeper_chance)), "strip_sheets": sheets, "advice": p.advice.words,
+        "strip_pays": p.advice.options[0].key == "strip",
         "strip_chance": wording.chance(p.strip.keeper_chance_after), "least": least,
         "pm": wording.stops_pm(p.sd_stops), "changed": p.changed, "notes": p.notes, "cautions": p.cautions,
         "range90": f"{wording.seconds(p.range90_s[0])} to {wording.seconds(p.range90_s[1])}",
