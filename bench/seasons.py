@@ -15,16 +15,18 @@ from functools import partial
 
 import players
 from players import Made
-from world import SETTINGS, SITTINGS, World, told
+from world import SETTINGS, SITTINGS, TROUBLES, World, told
 
 PLAYERS = ("tool", "measured", "oracle", "halving", "carrying", "carrying per box")
 LATE = 10  # "after the tenth sitting"
 
 
-def season(seed: int, setting_name: str, told_retry_sd: float | None, order: str, count: int) -> dict[str, list[Made]]:
+def season(
+    seed: int, setting_name: str, told_retry_sd: float | None, order: str, count: int, trouble: str
+) -> dict[str, list[Made]]:
     setting = told(SETTINGS[setting_name], told_retry_sd)
     setting.tell()
-    world = World(seed, setting, order, count)
+    world = World(seed, setting, order, count, trouble)
     tool, places = players.play_tool(world)
     return {
         "tool": tool,
@@ -103,6 +105,7 @@ def main() -> None:
     ask.add_argument(
         "--order", choices=("shuffled", "in turn"), default="shuffled", help="how boxes, developers and lights follow"
     )
+    ask.add_argument("--trouble", choices=TROUBLES, default="none", help="something that the model does not know of")
     ask.add_argument("--sittings", type=int, default=SITTINGS)
     ask.add_argument("--setting", choices=sorted(SETTINGS), action="append")
     ask.add_argument("--json", default=None, help="also write the numbers to this file")
@@ -113,7 +116,12 @@ def main() -> None:
         seeds = range(given.from_seed, given.from_seed + given.seasons)
         with ProcessPoolExecutor(given.jobs) as pool:
             one = partial(
-                season, setting_name=name, told_retry_sd=given.told_retry, order=given.order, count=given.sittings
+                season,
+                setting_name=name,
+                told_retry_sd=given.told_retry,
+                order=given.order,
+                count=given.sittings,
+                trouble=given.trouble,
             )
             results = list(pool.map(one, seeds, chunksize=4))
         took = time.monotonic() - began
