@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from firstsheet.camera.room import RoomAnswer
     from firstsheet.exposure.chain import Link
 
+LEAST_TOLD_STOPS = 0.05  # less is shown as nothing
 UNITS = {"lx": wording.lux, "cd/m²": wording.luminance, "s": wording.seconds}
 
 
@@ -51,7 +52,7 @@ def of_link(link: Link) -> list[str]:
     value = UNITS[link.unit](link.value) if link.unit in UNITS else f"{link.value:.3g} {link.unit}"
     head = f"  {link.words[:38]:38} {stops:>10} {doubt:>10}  {value:>12}"
     more = [link.words[38:].strip()] if len(link.words) > 38 else []
-    if link.learned is not None:
+    if link.learned is not None and abs(link.learned) >= LEAST_TOLD_STOPS:
         more.append(f"{wording.stops(link.learned)} of it by your sheets")
     if not more and len(link.source) <= width() - len(head) - 2:
         return [f"{head}  {link.source}"]

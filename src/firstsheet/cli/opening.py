@@ -4,8 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from importlib import import_module
-from importlib.util import find_spec
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -34,8 +32,9 @@ def reader_for(said: str | None) -> Iterator[Reader]:
     if isinstance(where, Path) and not where.exists():
         hint = "It begins with the first thing you put in: firstsheet own camera …"
         raise Refusal.one("book", where, "A book that is there.", hint, "missing")
-    if isinstance(where, Path) and find_spec("firstsheet.book.quick"):
-        quick = import_module("firstsheet.book.quick")
+    if isinstance(where, Path):
+        from firstsheet.book import quick
+
         with quick.reader(where) as reader:
             yield reader
         return
