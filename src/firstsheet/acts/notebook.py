@@ -25,7 +25,9 @@ if TYPE_CHECKING:
 
 ROW_KIND = "notebook_row"
 FIRST = 8
-UTC_NOTE = "Times were taken as UTC; say the zone if they are local: it matters to where the sun stood, not to the speed."
+UTC_NOTE = (
+    "Times were taken as UTC; say the zone if they are local: it matters to where the sun stood, not to the speed."
+)
 NOON_NOTE = "Rows without a time of day are put at noon."
 STOCK_NOTE = "Nothing was taken out of the boxes: their count is taken as made after these sheets. Say stock = yes if it was not."
 
@@ -108,7 +110,9 @@ def propose(data: bytes) -> Proposal:
     return Proposal(nb.DELIMITERS[table.delimiter], table.encoding, len(table.rows), nb.guesses(table), first, words)
 
 
-def check(reader: Reader, data: bytes, mapping: Mapping[str, str], defaults: Mapping[str, object] | None = None) -> Checked:
+def check(
+    reader: Reader, data: bytes, mapping: Mapping[str, str], defaults: Mapping[str, object] | None = None
+) -> Checked:
     """What bringing this notebook in would do, row by row. Nothing is stored.
 
     mapping   column → field of `Proposal.fields`; columns left out are kept with the row and not read
@@ -198,7 +202,9 @@ def _rows(table: nb.Table, work: Work, now: datetime) -> list[Row]:
         row = read_row(table, work.asked, number, cells, nb.row_key(cells, seen[alike]))
         seen[alike] += 1
         if row.when > now + timedelta(days=0 if row.time_said else 1):
-            row.problems.add("date", cells.get(work.asked.columns.get("date", ("",))[0], ""), "A day past.", "Check the year.")
+            row.problems.add(
+                "date", cells.get(work.asked.columns.get("date", ("",))[0], ""), "A day past.", "Check the year."
+            )
         work.timed = work.timed and row.time_said
         out.append(row)
     return out

@@ -73,11 +73,17 @@ def asked(table: nb.Table, mapping: Mapping[str, str], defaults: Mapping[str, ob
         if not key or key == "-":
             continue
         if str(name) not in table.columns:
-            problems.add("mapping", name, "A column of the notebook.", "Its columns: " + ", ".join(table.columns)[:400] + ".")
+            problems.add(
+                "mapping", name, "A column of the notebook.", "Its columns: " + ", ".join(table.columns)[:400] + "."
+            )
         elif key not in nb.FIELDS:
-            problems.add(f"mapping.{name}", what, "One of: " + ", ".join(nb.FIELDS) + ".", "Leave it out to pass it over.")
+            problems.add(
+                f"mapping.{name}", what, "One of: " + ", ".join(nb.FIELDS) + ".", "Leave it out to pass it over."
+            )
         elif key in columns and key != "remark":
-            problems.add(f"mapping.{name}", what, "One column for each.", f"“{columns[key][0]}” is taken for it already.")
+            problems.add(
+                f"mapping.{name}", what, "One column for each.", f"“{columns[key][0]}” is taken for it already."
+            )
         else:
             columns.setdefault(key, []).append(str(name))
     said = {str(k): v for k, v in (defaults or {}).items() if v not in (None, "")}
@@ -85,8 +91,15 @@ def asked(table: nb.Table, mapping: Mapping[str, str], defaults: Mapping[str, ob
     plain = {k: str(v).strip() for k, v in said.items() if not isinstance(v, (Mapping, list, tuple, set))}
     units = {f: nb.unit_in(f, names[0]) for f, names in columns.items()}
     for key in said:
-        if key not in plain or (key not in SETTINGS and key not in nb.FIELDS and not _unit(units, key, plain, problems)):
-            problems.add(f"defaults.{key}"[:80], said[key], "A field, field_unit, date_order, zone, untaught, stock or words.", "")
+        if key not in plain or (
+            key not in SETTINGS and key not in nb.FIELDS and not _unit(units, key, plain, problems)
+        ):
+            problems.add(
+                f"defaults.{key}"[:80],
+                said[key],
+                "A field, field_unit, date_order, zone, untaught, stock or words.",
+                "",
+            )
     order = plain.get("date_order", "").lower() or None
     if order not in (None, "dmy", "mdy", "ymd"):
         problems.add("defaults.date_order", order, "dmy, mdy or ymd.", "3 April is 03/04 by dmy and 04/03 by mdy.")
@@ -143,7 +156,9 @@ def read_row(table: nb.Table, a: Asked, number: int, cells: dict[str, str], key:
     if "seen" not in said:
         row.judgement = {}
     elif "border" not in said:
-        row.problems.add("border", "", "white, grey or black.", "If every border was clean, say so once for the notebook.")
+        row.problems.add(
+            "border", "", "white, grey or black.", "If every border was clean, say so once for the notebook."
+        )
     return row
 
 

@@ -185,7 +185,10 @@ def _guess(name: str, samples: Sequence[str]) -> tuple[str | None, str]:
     plain = " ".join(plain.split())
     if plain == "time":
         if samples and all(re.fullmatch(r"[0-9]{1,2}[:.h][0-9]{2}", s) for s in samples) and not unit_in("given", name):
-            return "time", "headed “time”, and its cells look like a clock; if they are minutes:seconds, it is the time given"
+            return (
+                "time",
+                "headed “time”, and its cells look like a clock; if they are minutes:seconds, it is the time given",
+            )
         return "given", "headed “time”, and its cells do not look like a clock"
     for field, (_, names) in FIELDS.items():
         if plain == field or plain in names:
@@ -215,7 +218,9 @@ def moment(day_said: str, time_said: str | None, order: str | None, zone: tzinfo
     order  "dmy", "mdy" or "ymd" where the person declared it; else a day that reads two ways is refused
     """
     text = day_said.strip()
-    if re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}[T ][0-9]{2}:[0-9]{2}(:[0-9]{2}(\.[0-9]+)?)?(Z|[+-][0-9]{2}:?[0-9]{2})?", text):
+    if re.fullmatch(
+        r"[0-9]{4}-[0-9]{2}-[0-9]{2}[T ][0-9]{2}:[0-9]{2}(:[0-9]{2}(\.[0-9]+)?)?(Z|[+-][0-9]{2}:?[0-9]{2})?", text
+    ):
         try:
             said = datetime.fromisoformat(text)
             return (said if said.tzinfo else said.replace(tzinfo=zone)).astimezone(UTC), True
@@ -250,7 +255,9 @@ def day(text: str, order: str | None) -> date:
         return either[order] or _raise(_bad_day(text))
     days = {d for d in either.values() if d}
     if len(days) > 1:
-        raise Refusal.one("", text, "This day can be read two ways.", "Say the order for the whole notebook: dmy or mdy.")
+        raise Refusal.one(
+            "", text, "This day can be read two ways.", "Say the order for the whole notebook: dmy or mdy."
+        )
     return days.pop() if days else _raise(_bad_day(text))
 
 
@@ -326,7 +333,9 @@ def word_map(said: object, problems: Problems) -> dict[tuple[str, str], str]:
         field, colon, word = str(a).partition(":")
         field, word = (field.strip().lower(), word) if colon else ("seen", field)
         if field not in FIELDS or not word.strip() or not str(b).strip():
-            problems.add("words", f"{a} = {b}", "Lines like “bit dark = a_little_dark”.", "Name the field before a colon.")
+            problems.add(
+                "words", f"{a} = {b}", "Lines like “bit dark = a_little_dark”.", "Name the field before a colon."
+            )
         else:
             out[field, " ".join(word.lower().split())] = str(b).strip()
     return out

@@ -19,7 +19,8 @@ if TYPE_CHECKING:
     from firstsheet.acts.reader import Row as BookRow
     from firstsheet.book.store import Book
 
-EXACT = 200  # up to so many judged sheets each row is planned from a full refit; beyond, from one a fiftieth old at most
+# Up to so many judged sheets each row is planned from a full refit; beyond, from one that lacks a fiftieth at most.
+EXACT = 200
 
 
 @dataclass(slots=True)
