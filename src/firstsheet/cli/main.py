@@ -14,7 +14,7 @@ from typing import Annotated
 
 import typer
 
-from firstsheet.cli import face, keeping, lighting, loop, owning, running, showing
+from firstsheet.cli import face, keeping, lighting, loop, notebook, owning, running, showing
 from firstsheet.cli.face import BookOption, JsonOption, Said
 
 app = typer.Typer(
@@ -49,7 +49,7 @@ def begin(
     ctx.obj = Said(book, json)
 
 
-for part in (owning, loop, lighting, running, showing, keeping):
+for part in (owning, loop, lighting, running, showing, notebook, keeping):
     part.register(app)
 
 

@@ -1,0 +1,69 @@
+"""`notebook`: sheets made before this book began, from a table kept elsewhere. First a look, then a trial, then all or none."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from firstsheet.cli.face import REFUSED, Here, Shown, act, wrapped
+from firstsheet.cli.files import read_file
+from firstsheet.cli.owning import words
+from firstsheet.refusal import Refusal
+
+if TYPE_CHECKING:
+    from firstsheet.acts.notebook import Checked, Proposal
+
+
+def register(app: typer.Typer) -> None:
+    act(app, "notebook")(notebook)
+
+
+def notebook(
+    here: Here,
+    file: Annotated[str, typer.Argument(metavar="FILE", help="The notebook as a table of text (CSV).")],
+    map: Annotated[list[str] | None, words("What a column is (again for more); as guessed if you say none.", "COLUMN=FIELD")] = None,
+    default: Annotated[list[str] | None, words("What holds where a row does not say (again for more): “box=D”, “zone=UTC”.", "KEY=VALUE")] = None,
+    keep: Annotated[bool, typer.Option("--keep", help="Bring it in; otherwise it is only looked at.", show_default=False)] = False,
+) -> Shown:  # fmt: skip
+    """Bring in a notebook kept so far: looked at first, kept with --keep."""
+    from firstsheet.acts import notebook as notebooks
+
+    data = read_file(file, "notebook")
+    proposal = notebooks.propose(data)
+    mapping, defaults = _pairs("map", map) or proposal.mapping(), _pairs("default", default)
+    if keep:
+        with here.writing() as book:
+            done = notebooks.bring_in(book, data, mapping, defaults)
+        told = (
+            f"{done.count} sheets brought in, {done.taught} of them teach; {done.skipped_identical} were there already."
+        )
+        return Shown(done, [line for s in (told, *done.notes) for line in wrapped(s)])
+    with here.reading() as reader:
+        checked = notebooks.check(reader, data, mapping, defaults)
+    answer = {"proposal": proposal, "mapping": mapping, "checked": checked, "ready": checked.ready}
+    return Shown(answer, [*_proposed(proposal, mapping), *_checked(checked)], 0 if checked.ready else REFUSED)
+
+
+def _pairs(field: str, said: list[str] | None) -> dict[str, str]:
+    out = {}
+    for pair in said or ():
+        key, equals, value = pair.partition("=")
+        if not equals or not key.strip():
+            raise Refusal.one(field, pair, "Two words with = between them.", "Try --map “Exposure=given”.")
+        out[key.strip()] = value.strip()
+    return out
+
+
+def _proposed(p: Proposal, mapping: dict[str, str]) -> list[str]:
+    lines = [f"{p.rows} rows. The columns are taken as:"]
+    return lines + [f"  {column.name}: {mapping.get(column.name, 'kept, not read')}" for column in p.columns]
+
+
+def _checked(c: Checked) -> list[str]:
+    if c.ready:
+        teach = sum(row.taught for row in c.rows)
+        told = f"All {len(c.rows)} rows can be kept; {teach} teach. Nothing is stored yet: say --keep to bring them in."
+        return [line for s in (told, *c.notes) for line in wrapped(s)]
+    lines = [f"{len(c.problems)} problems; nothing can be brought in yet:"]
+    return lines + [line for p in c.problems[:30] for line in wrapped(p.to_problem().sentence(), "  ", "    ")]
