@@ -7,7 +7,7 @@ import math
 
 import pytest
 from bad_evening import BadEvening, first, share
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from firstsheet import tables
@@ -220,6 +220,7 @@ def test_what_is_asked_and_what_is_refused() -> None:
     assert e.ask(code, saw="Double image").saw == "double"
 
 
+@settings(deadline=None)
 @given(st.dictionaries(st.sampled_from(["saw", "way", "border", "x"]), st.one_of(st.text(max_size=12), st.sampled_from([*SAW, NEGATIVE, "grey"]), st.integers(), st.none(), st.booleans())))
 def test_whatever_is_said_is_answered_or_refused(form: dict[str, object]) -> None:
     try:

@@ -7,7 +7,7 @@ from datetime import UTC, datetime
 import pytest
 from notebook_boathouse import MAPPING, ROWS, Boathouse, text
 
-from firstsheet.acts import notebook, sheet
+from firstsheet.acts import judge, notebook, sheet
 from firstsheet.answer import to_json
 from firstsheet.book.store import Book
 from firstsheet.refusal import Refusal
@@ -287,3 +287,43 @@ def test_what_is_no_notebook_is_refused(data: bytes) -> None:
         notebook.propose(data)
     assert refused.value.problems[0].where == "notebook"
     assert refused.value.problems[0].allowed
+
+
+def test_a_judgement_brought_in_can_be_taken_back_and_stays_so(boathouse: Boathouse) -> None:
+    before = boathouse.plan().wanted_s
+    (code,) = boathouse.bring_in(text(ROWS[0])).codes
+    assert boathouse.plan().wanted_s != before
+    judge.take_back(boathouse.book, code)
+    assert boathouse.plan().wanted_s == before
+    assert boathouse.bring_in(text(ROWS[0])).skipped_identical == 1
+    assert boathouse.plan().wanted_s == before
+
+
+@pytest.mark.parametrize("said", [
+    {"reading": "0.5 lx on the board", "light": "sun", "aperture": "f/16"},
+    {"reading": "EV 12", "how": "reflected", "tone": "face_light", "light": "overcast", "subject": "3 m", "aperture": "f/16"},
+    {"reading": "EV 11 on face_light; EV 13 on white_shirt", "light": "sun", "subject": "3 m", "aperture": "f/11"},
+    {"reading": "open shade", "head": "60 mm", "aperture": "f/16"},
+    {"reading": "f/8 1/125 ISO 100", "light": "sun", "subject": "3 m", "aperture": "f/16", "filter": "0.3"},
+    {"reading": "4 lx on the board", "light": "tungsten", "way": "contact_print", "negative": "0.6"},
+])  # fmt: skip
+def test_whatever_way_it_was_read_it_is_as_by_hand(said: dict[str, str]) -> None:
+    when = datetime(2026, 5, 3, 14, 0, tzinfo=UTC)
+    mine, hand = Boathouse(T), Boathouse(T)
+    code = hand.by_hand(when, said, "4 s", {"border": "white", "seen": "too_dark", "kept": "no"})
+    hand.now = T
+    row = {"day": "2026-05-03", "clock": "14:00", "secs": "4 s", "border": "white", "result": "too dark", "kept": "n", **said}
+    mapping = {"day": "date", "clock": "time", "secs": "given", "result": "seen"} | {k: k for k in (*said, "border", "kept")}
+    data = ",".join(row) + "\n" + ",".join(f'"{v}"' for v in row.values())
+    (mine_code,) = notebook.bring_in(mine.book, data.encode(), mapping).codes
+    for key in ("nominal_log2_s", "wanted_s", "shared", "aperture"):
+        assert sheet.sheet(mine.book, mine_code).plan[key] == sheet.sheet(hand.book, code).plan[key]
+    a, b = mine.book.newest_posterior(), hand.book.newest_posterior()
+    assert a
+    assert b
+    assert a["body"] == b["body"]
+
+
+def test_without_the_stop_that_was_set_it_cannot_teach(boathouse: Boathouse) -> None:
+    found = boathouse.check(text(ROWS[0].replace(";16;", ";;")))
+    assert [(p.field, p.said) for p in found.problems] == [("aperture", "")]

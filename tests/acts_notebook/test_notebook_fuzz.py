@@ -26,6 +26,7 @@ def told(refusal: Refusal) -> None:
     assert refusal.problems
 
 
+@settings(deadline=None)
 @given(st.binary(max_size=400))
 @example(b"\xff\xfea")
 @example(b"\xef\xbb\xbfa,b\n1,2")

@@ -1,7 +1,7 @@
 """Bring in a notebook kept so far: every row of it becomes a sheet that teaches, or none does.
 
-A row is planned as the chain would have planned it at its own moment, in the order of the days, each from what the rows
-before it taught; so it teaches what it would have taught had it been judged here by hand.
+A row is planned as the chain would have planned it at its own moment, in the order of the days, each from what the book
+knows now and the rows before it taught; so it teaches what it would have taught had it been judged here by hand.
 """
 
 from __future__ import annotations
