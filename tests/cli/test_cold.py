@@ -65,12 +65,15 @@ def test_nothing_heavy_is_imported(full: Path, words: tuple[str, ...]) -> None:
 
 
 def test_a_cold_plan_takes_less_than_half_a_second(full: Path) -> None:
-    """The best of five, so that a busy machine does not decide."""
+    """The best of five, by the processor's time: on a machine that is not busy it is the time one waits."""
     times = []
     for _ in range(5):
+        before = os.times()
         took, done = cold(full, "plan", "--json")
+        after = os.times()
         assert done.returncode == 0, done.stderr
-        times.append(took)
+        worked = after.children_user + after.children_system - before.children_user - before.children_system
+        times.append(worked or took)  # a system that does not tell gives 0
     assert min(times) < MOST_S
 
 
