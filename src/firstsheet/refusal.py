@@ -71,7 +71,8 @@ class Problems:
         except Refusal as refusal:
             self.kind = refusal.kind
             for p in refusal.problems:
-                path = where if not p.where or p.where == where else f"{where}.{p.where}"
+                inside = not where or p.where == where or p.where.startswith(f"{where}.")
+                path = where if not p.where else p.where if inside else f"{where}.{p.where}"
                 self.found.append(Problem(path, p.asked, p.allowed, p.hint))
 
     def add(self, where: str, asked: object, allowed: str, hint: str = "") -> None:

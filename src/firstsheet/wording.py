@@ -103,6 +103,12 @@ def stops(difference: float) -> str:
     return f"{'+' if difference > 0 else MINUS}{shown} {_stops_word(shown)}"
 
 
+def stops_apart(difference: float) -> str:
+    """A distance [stops] to a tenth, without its sign: "0.6 stop", "1.3 stops"."""
+    shown = _fixed(abs(difference), 1)
+    return f"{shown} {_stops_word(shown)}"
+
+
 def stops_pm(sd: float) -> str:
     """A doubt [stops] to a tenth: "±0.4 stop". A doubt above nothing is never shown as less than 0.1."""
     if sd < 0:

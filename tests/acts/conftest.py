@@ -1,4 +1,5 @@
 import pytest
+
 from tests.acts.evening import Evening, begun
 
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 
 import pytest
-from tests.acts.evening import Evening, begun
 
 from firstsheet.acts import judge, known, run, sheet
 from firstsheet.answer import to_json
 from firstsheet.refusal import Refusal
+from tests.acts.evening import Evening, begun
 
 # What the border looks like when no stray light reached it: white on negatives, black on positives (common practice).
 CLEAN = {"negative": "white", "positive": "black", "colour": "black"}

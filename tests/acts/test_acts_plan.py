@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 
 import pytest
-from tests.acts.evening import EI, Evening, begun, metered_s
 
 from firstsheet.acts import photo, reading
 from firstsheet.refusal import Refusal
+from tests.acts.evening import EI, Evening, begun, metered_s
 
 
 def links(p: object) -> list[str]:

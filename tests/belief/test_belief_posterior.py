@@ -9,12 +9,12 @@ import json
 import math
 
 import pytest
-from tests.belief.belief_reference import Dense, dense
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from firstsheet.belief.effects import Effect, group_of
 from firstsheet.belief.posterior import Observation, Posterior, condition
+from tests.belief.belief_reference import Dense, dense
 
 KEYS = ("kind:p", "box:A", "box:B", "dev:x", "light:shade", "meter:m", "camera:c", "recip:p")
 

@@ -4,11 +4,11 @@ import json
 import urllib.request
 
 import pytest
-from tests.browser.web_harness import DESK, PHONE, Served, chromium, photo
 
 from firstsheet.acts import own
 from firstsheet.book.store import Book
 from firstsheet.trays.process import process_for
+from tests.browser.web_harness import DESK, PHONE, Served, chromium, photo
 
 pytestmark = pytest.mark.browser
 STEPS = process_for("direct_positive", "coffee", "ortho").steps

@@ -1,11 +1,11 @@
 """Every page in its three lights: read by machine (axe), red only, black only, nothing wider than the telephone."""
 
 import pytest
-from tests.browser.web_harness import DESK, PHONE, Served, chromium, highest, photo
 
 from firstsheet.acts import expose, judge, own, wish
 from firstsheet.acts import photo as photos
 from firstsheet.book.store import Book
+from tests.browser.web_harness import DESK, PHONE, Served, chromium, highest, photo
 
 pytestmark = pytest.mark.browser
 

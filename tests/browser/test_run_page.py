@@ -8,9 +8,9 @@ import shutil
 
 import pytest
 from PIL import Image
-from tests.browser.run_harness import BLACK_AND_WHITE, COLOUR, Server
 
 from firstsheet.trays.progress import KINDS, Mark, where
+from tests.browser.run_harness import BLACK_AND_WHITE, COLOUR, Server
 
 pytestmark = pytest.mark.browser
 sync_api = pytest.importorskip("playwright.sync_api")

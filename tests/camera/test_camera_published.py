@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 
 import pytest
-from tests.camera.optics_tables import numbers, rows
 
 from firstsheet.camera import coverage, focus, sunburn
 from firstsheet.camera.lens import Lens
+from tests.camera.optics_tables import numbers, rows
 
 
 @pytest.mark.parametrize("row", rows("extension.csv"), ids=lambda r: r["id"])

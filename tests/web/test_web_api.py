@@ -3,10 +3,10 @@
 import json
 
 import pytest
-from tests.web.conftest import client_of, jpeg
 
 from firstsheet.acts.plan import plan
 from firstsheet.answer import to_json
+from tests.web.conftest import client_of, jpeg
 
 RUN = [
     {"id": "a1", "kind": "begun", "step": "", "elapsed_s": 0, "wall_ms": 1777798800000},

@@ -1,9 +1,10 @@
 """Whatever is sent, the answer is an answer: no route may fail with 500."""
 
 import pytest
-from tests.web.conftest import client_of, jpeg
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+
+from tests.web.conftest import client_of, jpeg
 
 BUDGET = settings(max_examples=120, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
 FIELDS = [

@@ -3,10 +3,10 @@
 import re
 
 import pytest
-from tests.web.conftest import HERE, client_of, jpeg
 
 from firstsheet.web.entry import Entry, new_code
 from firstsheet.web.guard import BODY_BYTES, host_name, loopback
+from tests.web.conftest import HERE, client_of, jpeg
 
 LAN = "http://192.0.2.7:8765"  # a documentation address, RFC 5737
 PHONE = ("192.0.2.30", 40000)

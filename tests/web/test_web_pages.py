@@ -3,10 +3,10 @@
 import re
 
 import pytest
-from tests.web.conftest import BOX, CAMERA, client_of, jpeg
 
 from firstsheet.acts import own
 from firstsheet.web.pages import life_size, spot_fractions
+from tests.web.conftest import BOX, CAMERA, client_of, jpeg
 
 
 def told(text):

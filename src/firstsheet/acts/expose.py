@@ -9,13 +9,13 @@ from firstsheet.acts import plan as planning
 from firstsheet.acts.answers import SheetState
 from firstsheet.acts.door import Door, Form
 from firstsheet.acts.sheet import mark, sheet
-from firstsheet.acts.wish import SHEET, TODAY, say
+from firstsheet.acts.wish import say
 from firstsheet.refusal import Refusal
 
 if TYPE_CHECKING:
     from firstsheet.book.store import Book
 
-PLAN_FIELDS = (*TODAY, *SHEET, "reading", "how", "tone")
+SHORTEST_S, LONGEST_S = 0.001, 86_400.0
 
 
 def keep(book: Book, form: Form | None = None, *, strip: bool = False) -> SheetState:
@@ -39,7 +39,7 @@ def expose(book: Book, code: str, form: Form | None = None) -> SheetState:
     A second `expose` of the same sheet corrects the first, which stays in the book. Refused once it has been judged.
     """
     d = Door(form)
-    given = d.read("given", lambda t: q.duration_s(t, bare="s"))
+    given = d.read("given", _given)
     aperture = d.read("aperture", q.f_number)
     remark = d.said("remark") or ""
     d.close()
@@ -58,6 +58,14 @@ def expose(book: Book, code: str, form: Form | None = None) -> SheetState:
     }
     mark(book, row, "exposed", body)
     return sheet(book, code)
+
+
+def _given(text: str) -> float:
+    time_s = q.duration_s(text, bare="s")
+    if not SHORTEST_S <= time_s <= LONGEST_S:
+        hint = "A sheet that got no light was not exposed."
+        raise Refusal.one("", text, "From 1/1000 s to a day.", hint)
+    return time_s
 
 
 def _sitting(book: Book, subject: str) -> int:

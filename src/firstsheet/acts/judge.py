@@ -128,8 +128,9 @@ def _need(now: SheetState, way: str, key: str | None, step: float | None, wet: b
         pace = math.log2(now.plan["strip"]["times_s"][1] / now.plan["strip"]["times_s"][0])
         first = math.log2(now.plan["strip"]["times_s"][0] / now.plan["wanted_s"])
         need = first + (step - 1.0) * pace
-        need += response.need_from_tone(way, response.DRY_DOWN_STOPS) if wet else 0.0
-        return need, STRIP_SD, f"step {step:g} looks right"
+        darker, doubt = response.dry_down(way, wet=wet)
+        need += response.need_from_tone(way, darker)
+        return need, math.hypot(STRIP_SD, doubt), f"step {step:g} looks right"
     seen = response.seen(way, str(key), wet=wet)
     return seen.need_stops, seen.sd_stops, seen.words
 

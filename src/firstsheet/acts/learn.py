@@ -32,7 +32,7 @@ def look(way: str, key: str, wet: bool, kept: bool | None, latitude_stops: float
     dry, judged = response.seen(way, key, wet=False), response.seen(way, key, wet=wet)
     dries = judged.need_stops - dry.need_stops
     low, high = sorted(-dries - response.need_from_tone(way, tone) for tone in _between(key))
-    eye = math.hypot(max(EYE_SD, EYE_SHARE * abs(dry.need_stops)), response.DRY_DOWN_SD if dries else 0.0)
+    eye = math.hypot(max(EYE_SD, EYE_SHARE * abs(dry.need_stops)), response.dry_down(way, wet=wet)[1])
     return Look(low, high, eye, None if dry.need_stops == 0.0 and not kept else kept, latitude_stops)
 
 

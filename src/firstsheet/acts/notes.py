@@ -39,11 +39,9 @@ def speed_words(w: Wish, known: Posterior) -> str | None:
 
 def off_words(need_stops: float) -> str:
     """“0.6 stop slower than”, from the extra exposure needed [stop]."""
-    size = round(abs(need_stops), 1)
-    if size < 0.1:
+    if round(abs(need_stops), 1) < 0.1:
         return "as fast as"
-    unit = "stop" if size <= 1 else "stops"
-    return f"{size:.1f} {unit} {'slower' if need_stops > 0 else 'faster'} than"
+    return f"{wording.stops_apart(need_stops)} {'slower' if need_stops > 0 else 'faster'} than"
 
 
 def changed(reader: Reader, w: Wish, known: Posterior) -> tuple[str, ...]:

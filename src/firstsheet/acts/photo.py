@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from firstsheet import quantities as q
+from firstsheet import wording
 from firstsheet.acts import learn, reading
 from firstsheet.acts.door import Door, Form
 from firstsheet.acts.wish import own_meter
@@ -130,7 +131,7 @@ def compare(book: Book, form: Form) -> Compared:
         book.add_thing("comparison", f"{first.reading.meter} with {second.reading.meter}", body)
         learn.refit(book)
     direction = "higher" if high >= 0 else "lower"
-    words = f"The {first.reading.meter} reads {abs(high):.1f} stop {direction} than {second.reading.meter}. It is remembered."
+    words = f"The {first.reading.meter} reads {wording.stops_apart(high)} {direction} than {second.reading.meter}. It is remembered."
     return Compared(first.reading.meter, second.reading.meter, high, words)
 
 

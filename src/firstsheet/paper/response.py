@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Any
 
@@ -42,12 +43,20 @@ def seen(way: str, key: str, *, wet: bool) -> Seen:
     if key not in words:
         raise Refusal.one("seen", key, "One of: " + ", ".join(words) + ".", "Say what you see, not what went wrong.")
     entry = words[key]
-    tone = float(entry["tone"])
-    sd = float(entry["sd"])
-    if wet and way != "reversal_ra4":
-        tone += DRY_DOWN_STOPS
-        sd = (sd**2 + DRY_DOWN_SD**2) ** 0.5
+    darker, doubt = dry_down(way, wet=wet)
+    tone = float(entry["tone"]) + darker
+    sd = math.hypot(float(entry["sd"]), doubt)
     return Seen(key, str(entry["words"]), need_from_tone(way, tone), sd)
+
+
+def dry_down(way: str, *, wet: bool) -> tuple[float, float]:
+    """How much darker a sheet judged now will be when dry, and the doubt of it [stop]; (0, 0) for a dry one.
+
+    Colour reversal looks darker and bluer wet than dry: nothing is added, the doubt is.
+    """
+    if not wet:
+        return 0.0, 0.0
+    return (0.0, 2.0 * DRY_DOWN_SD) if way == "reversal_ra4" else (DRY_DOWN_STOPS, DRY_DOWN_SD)
 
 
 def border_says(way: str, border: str) -> str:
