@@ -15,18 +15,18 @@ from functools import partial
 
 import players
 from players import Made
-from world import SETTINGS, SITTINGS, TROUBLES, World, told
+from world import SETTINGS, SITTINGS, TROUBLES, WORLDS, World, told
 
 PLAYERS = ("tool", "measured", "oracle", "halving", "carrying", "carrying per box")
 LATE = 10  # "after the tenth sitting"
 
 
 def season(
-    seed: int, setting_name: str, told_retry_sd: float | None, order: str, count: int, trouble: str
+    seed: int, setting_name: str, told_retry_sd: float | None, order: str, count: int, trouble: str, drawn: str
 ) -> dict[str, list[Made]]:
     setting = told(SETTINGS[setting_name], told_retry_sd)
     setting.tell()
-    world = World(seed, setting, order, count, trouble)
+    world = World(seed, setting, order, count, trouble, drawn)
     tool, places = players.play_tool(world)
     return {
         "tool": tool,
@@ -105,6 +105,7 @@ def main() -> None:
     ask.add_argument(
         "--order", choices=("shuffled", "in turn"), default="shuffled", help="how boxes, developers and lights follow"
     )
+    ask.add_argument("--world", choices=WORLDS, default=WORLDS[0], help="what the truth is drawn from")
     ask.add_argument("--trouble", choices=TROUBLES, default="none", help="something that the model does not know of")
     ask.add_argument("--sittings", type=int, default=SITTINGS)
     ask.add_argument("--setting", choices=sorted(SETTINGS), action="append")
@@ -122,6 +123,7 @@ def main() -> None:
                 order=given.order,
                 count=given.sittings,
                 trouble=given.trouble,
+                drawn=given.world,
             )
             results = list(pool.map(one, seeds, chunksize=4))
         took = time.monotonic() - began

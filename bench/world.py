@@ -22,6 +22,12 @@ LIGHTS = ("overcast", "open_shade", "low_sun")
 SITTINGS = 20
 MOST_SHEETS = 8
 EYE_SD = 0.25  # of the person who looks at the sheet [stop]
+# What the truth of a season is drawn from. "own": what one person's boxes, developers, lights, meter and lens differ by is SPREAD of
+# what the tables say, which is how far the reports of many people differ, and the retry noise is all that two sheets do not share,
+# the hand on the cap and the reading included. "tables": the tables as they stand; on top of the retry noise every reading is off
+# by what the tool allows for it, and a hand is on the cap.
+WORLDS = ("own", "tables")
+SPREAD = 0.6
 TROUBLES = ("none", "slips", "swapped box", "tiring bath")  # what the model does not know of
 SLIPS = 0.05  # of the words, said of the wrong sheet or the wrong way round
 TIRING = 0.05  # more light wanted from one sitting to the next [stop]
@@ -65,8 +71,15 @@ class World:
     """The hidden truth of one season."""
 
     def __init__(
-        self, seed: int, setting: Setting, order: str = "shuffled", count: int = SITTINGS, trouble: str = "none"
+        self,
+        seed: int,
+        setting: Setting,
+        order: str = "shuffled",
+        count: int = SITTINGS,
+        trouble: str = "none",
+        drawn: str = "own",
     ) -> None:
+        self.own = drawn == "own"
         self.seed = seed
         self.order = order
         self.count = count
@@ -100,10 +113,13 @@ class World:
             if kind == "recip":
                 r = max(0.0, e.mean + e.sd * self._normal(e.key))
                 continue
+            if self.own and kind == "reading":
+                continue
+            spread = SPREAD if self.own and kind not in ("kind", "recip") else 1.0
             key = f"reading:{sitting.number}" if kind == "reading" else e.key
             if self.trouble == "swapped box" and kind in ("box", "devbox") and sitting.number >= self.count // 2:
                 key += "/another"
-            metered += e.coefficient * (e.mean + e.sd * self._normal(key))
+            metered += e.coefficient * (e.mean + spread * e.sd * self._normal(key))
         if self.trouble == "tiring bath":
             metered += TIRING * sitting.number
         return math.log2(reciprocity.corrected_s(2.0**metered, r))
@@ -111,7 +127,8 @@ class World:
     def outcome(self, sitting: Sitting, sheet: int, given_s: float, right_log2_s: float) -> Outcome:
         at = f"{sitting.number}/{sheet}"
         noise = self.setting.retry_sd * self._normal(f"retry/{at}")
-        noise += giving(given_s, "cap", ()).sd_stops * self._normal(f"hand/{at}")
+        if not self.own:
+            noise += giving(given_s, "cap", ()).sd_stops * self._normal(f"hand/{at}")
         error = math.log2(given_s) - right_log2_s + noise
         if self.trouble == "slips" and Random(f"{self.seed}/slip/{at}").random() < SLIPS:
             word = Random(f"{self.seed}/word/{at}").choice(list(tables.load("seen")))
