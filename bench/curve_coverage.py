@@ -64,14 +64,23 @@ def main(strips: int) -> None:
                 if figure.low is not None or figure.high is not None:
                     bounds[what].append(good)
                 continue
-            for group in ("all", name, f"noise {noise}", f"spacing {spacing}", f"sense {sense:+d}", "whole" if whole else "any span"):
+            for group in (
+                "all",
+                name,
+                f"noise {noise}",
+                f"spacing {spacing}",
+                f"sense {sense:+d}",
+                "whole" if whole else "any span",
+            ):
                 inside[what, group].append(good)
             assert figure.value is not None
             if noise <= 0.015 and whole:
                 off = abs(figure.value / true - 1) <= 0.05 if what == "P" else abs(figure.value - true) <= 8
                 for group in ("all", f"spacing {spacing}", "R to 120" if truth.range_r <= 120 else "softer"):
                     near[what, group].append(off)
-    print(f"{len(times)} strips, {refused} refused; a fit takes {np.median(times) * 1e3:.0f} ms, 95 % under {np.quantile(times, 0.95) * 1e3:.0f} ms")
+    print(
+        f"{len(times)} strips, {refused} refused; a fit takes {np.median(times) * 1e3:.0f} ms, 95 % under {np.quantile(times, 0.95) * 1e3:.0f} ms"
+    )
     for group in dict.fromkeys(g for _, g in inside):
         row = [f"{w} {np.mean(inside[w, group]):.3f} of {len(inside[w, group])}" for w in ("P", "R", "threshold")]
         print(f"  {group:16s}", "   ".join(row))

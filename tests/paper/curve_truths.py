@@ -107,7 +107,9 @@ def paper(rng: np.random.Generator, shape: Shape, sense: int) -> Truth:
     return Truth(shape, unit.base, rise, rng.uniform(-1, 2) - width * 0.0, width, sense)
 
 
-def strip(rng: np.random.Generator, truth: Truth, count: int, spacing: float, noise: float, whole: bool = False) -> list[StepSeen]:
+def strip(
+    rng: np.random.Generator, truth: Truth, count: int, spacing: float, noise: float, whole: bool = False
+) -> list[StepSeen]:
     """Steps from somewhere before the toe; `whole` makes them span the curve from plateau to plateau."""
     rises = (truth.log_h(0.04 / truth.rise), truth.log_h(0.9))
     span = spacing * (count - 1)

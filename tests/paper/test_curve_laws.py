@@ -43,7 +43,9 @@ def test_a_shift_of_exposure_scales_the_speed_and_nothing_else(shift: float) -> 
     moved = [StepSeen(s.log_h + shift, s.density, s.density_sd) for s in steps]
     a, b = fit(steps, 1), fit(moved, 1)
     for f in ("value", "low", "high"):
-        assert getattr(iso.iso_speed(b).exact, f) == pytest.approx(getattr(iso.iso_speed(a).exact, f) / 10**shift, rel=1e-5)
+        assert getattr(iso.iso_speed(b).exact, f) == pytest.approx(
+            getattr(iso.iso_speed(a).exact, f) / 10**shift, rel=1e-5
+        )
         assert getattr(iso.iso_range(b).exact, f) == pytest.approx(getattr(iso.iso_range(a).exact, f), abs=1e-3)
 
 
@@ -170,7 +172,13 @@ def test_all_problems_of_a_strip_at_once() -> None:
     bad = [StepSeen(math.nan, 0.1, 0.01), StepSeen(0.0, 9.0, 0.01), StepSeen(0.3, 0.2, -1.0)]
     with pytest.raises(Refusal) as refused:
         fit(bad, 2)
-    assert {p.where.rsplit(".", 1)[-1] for p in refused.value.problems} >= {"sense", "log_h", "density", "density_sd", "steps"}
+    assert {p.where.rsplit(".", 1)[-1] for p in refused.value.problems} >= {
+        "sense",
+        "log_h",
+        "density",
+        "density_sd",
+        "steps",
+    }
 
 
 def test_one_tone_and_the_wrong_way_are_refused() -> None:

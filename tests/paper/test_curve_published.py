@@ -77,7 +77,10 @@ def test_speed_to_exposure_index(cases: dict[str, Any]) -> None:
     assert iso.SHADOW_LXS / film["h_m_lxs"] == pytest.approx(film["speed"])
 
 
-@pytest.mark.parametrize(("exact", "stated"), [(500, 500), (487, 500), (441, 400), (455, 500), (96, 100), (7.0, 6.4), (1010, 1000), (142, 160), (0.9, 1.0)])
+@pytest.mark.parametrize(
+    ("exact", "stated"),
+    [(500, 500), (487, 500), (441, 400), (455, 500), (96, 100), (7.0, 6.4), (1010, 1000), (142, 160), (0.9, 1.0)],
+)
 def test_standard_series(exact: float, stated: float) -> None:
     """Third-stop speeds as they are printed on boxes: 100, 125, 160, 200, 250, 320, 400, 500, 640, 800 (ISO 6, from memory)."""
     assert iso.standard_speed(exact) == stated

@@ -110,7 +110,10 @@ def test_doubt_of_reciprocity_from_a_pair() -> None:
     assert len(refused.value.problems) == 5
 
 
-@pytest.mark.parametrize(("fixed", "developed", "word"), [(0.05, 0.055, "none"), (0.05, 0.12, "slight"), (0.05, 0.25, "clear"), (0.05, 0.6, "heavy")])
+@pytest.mark.parametrize(
+    ("fixed", "developed", "word"),
+    [(0.05, 0.055, "none"), (0.05, 0.12, "slight"), (0.05, 0.25, "clear"), (0.05, 0.6, "heavy")],
+)
 def test_words_for_fog(fixed: float, developed: float, word: str) -> None:
     found = box_fog(Patch(fixed, 0.005), Patch(developed, 0.005))
     assert found.word == word

@@ -52,7 +52,9 @@ def test_a_closed_form_is_followed_between_pairs_and_its_range_holds_it() -> Non
     good = []
     for _ in range(60):
         true = np.linspace(0.05, 1.1, 7)
-        seen = [Pair(layer_reflection(t) + 0.02 * rng.standard_normal(), t + 0.02 * rng.standard_normal()) for t in true]
+        seen = [
+            Pair(layer_reflection(t) + 0.02 * rng.standard_normal(), t + 0.02 * rng.standard_normal()) for t in true
+        ]
         relation = measure(seen)
         for t in rng.uniform(0.15, 1.0, 4):
             _, low, high = relation.transmission(layer_reflection(float(t)))

@@ -147,13 +147,17 @@ def _check(steps: tuple[StepSeen, ...], sense: int, kind: str, common_sd: float)
         found.add("common_log_h_sd", common_sd, "From 0 to 1.", "0.1 is a third of a stop.")
     for i, s in enumerate(steps):
         if math.isnan(s.log_h) or (math.isfinite(s.log_h) and abs(s.log_h) > LOG_H_MOST):
-            found.add(f"steps.{i}.log_h", s.log_h, "A logarithm of an exposure from −12 to 12.", "Not the exposure itself.")
+            found.add(
+                f"steps.{i}.log_h", s.log_h, "A logarithm of an exposure from −12 to 12.", "Not the exposure itself."
+            )
         if not (math.isfinite(s.log_h_sd) and 0 <= s.log_h_sd <= 1):
             found.add(f"steps.{i}.log_h_sd", s.log_h_sd, "From 0 to 1.")
         if not (math.isfinite(s.density) and -0.5 <= s.density <= D_MOST):
             found.add(f"steps.{i}.density", s.density, f"A density from −0.5 to {D_MOST:g}.")
         if not (math.isfinite(s.density_sd) and 0.0005 <= s.density_sd <= 2):
-            found.add(f"steps.{i}.density_sd", s.density_sd, "From 0.0005 to 2.", "A careful reading is worth ±0.01 to ±0.02.")
+            found.add(
+                f"steps.{i}.density_sd", s.density_sd, "From 0.0005 to 2.", "A careful reading is worth ±0.01 to ±0.02."
+            )
         if s.censored not in (None, "at_least", "at_most"):
             found.add(f"steps.{i}.censored", s.censored, "Nothing, “at_least” or “at_most”.")
     measured = {s.log_h for s in steps if s.censored is None and math.isfinite(s.log_h)}

@@ -31,7 +31,14 @@ FAR = 40.0  # where σ is 0 or 1
 ELL = 2.5
 TILT = 0.15
 # How far it may wander (τ), how short its tails are (β), and what that is worth beforehand.
-MANNERS = ((0.12, 0.0, 0.05), (0.12, 0.03, 0.18), (0.28, 0.0, 0.04), (0.28, 0.035, 0.29), (0.55, 0.035, 0.28), (0.95, 0.03, 0.16))
+MANNERS = (
+    (0.12, 0.0, 0.05),
+    (0.12, 0.03, 0.18),
+    (0.28, 0.0, 0.04),
+    (0.28, 0.035, 0.29),
+    (0.55, 0.035, 0.28),
+    (0.95, 0.03, 0.16),
+)
 PLAIN = 3  # the manner in which scatter is looked for
 DRAWS = 600
 STUDENT_DF = 8.0
@@ -130,7 +137,7 @@ def _model(theta: Array, tau: float, bend: float, u: Array) -> tuple[Array, Arra
     edges = _u_rows(theta[None, :], tau, bend)[0]
     w = np.interp(u, edges, EDGES)
     s = sigma(w)
-    rise = float(np.exp(theta[1]))
+    rise = float(np.exp(np.clip(theta[1], -7, 3)))
     local = np.interp(w, GRID, rate)
     slope = rise * s * (1 - s) / local
     deep = _integral(rate * rows)  # ∂u/∂(q₀, a, c)
@@ -205,9 +212,7 @@ def _mode(data: Data, tau: float, bend: float, theta: Array) -> tuple[Array, Arr
             move = np.linalg.solve(hessian + damp * np.diag(np.diag(hessian)), gradient)
             there = here + move
             d_new, _, _ = _model(there, tau, bend, data.u)
-            value = float(_log_likelihood(d_new, data, step_sd)) - 0.5 * float(
-                np.sum(((there - mean) / prior_sd) ** 2)
-            )
+            value = float(_log_likelihood(d_new, data, step_sd)) - 0.5 * float(np.sum(((there - mean) / prior_sd) ** 2))
             if value >= best - 1e-12:
                 moved, here, damp = True, there, max(damp / 5, 1e-9)
                 break
@@ -246,7 +251,9 @@ def posterior(data: Data) -> Draws:
     return Draws(base, rise, u, weight / weight.sum())
 
 
-def _component(data: Data, manner: tuple[float, float, float], mode: Array, factor: Array, step_sd: Array, n: int) -> tuple[Array, Array, Array, Array]:
+def _component(
+    data: Data, manner: tuple[float, float, float], mode: Array, factor: Array, step_sd: Array, n: int
+) -> tuple[Array, Array, Array, Array]:
     """n draws about one mode: base, rise, u rows, log weight."""
     tau, bend, chance = manner
     normal, divisor = _chance(len(mode))
@@ -257,7 +264,7 @@ def _component(data: Data, manner: tuple[float, float, float], mode: Array, fact
     proposal = -0.5 * (STUDENT_DF + count) * np.log1p(np.sum(scaled**2, axis=1) / STUDENT_DF)
     proposal -= np.sum(np.log(np.diag(factor)))
     mean, prior_sd = _prior(count)
-    draws = Draws(theta[:, 0], np.exp(theta[:, 1]), _u_rows(theta, tau, bend), np.empty(0))
+    draws = Draws(theta[:, 0], np.exp(np.clip(theta[:, 1], -7, 3)), _u_rows(theta, tau, bend), np.empty(0))
     fit = _log_likelihood(draws.density(data.u), data, step_sd)
     fit -= 0.5 * np.sum(((theta - mean) / prior_sd) ** 2, axis=1)
     return draws.base, draws.rise, draws.u, fit - proposal + np.log(chance / n)

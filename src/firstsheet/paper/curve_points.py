@@ -63,7 +63,9 @@ class Place:
     missing: str = ""
 
 
-def place(curve: Curve, above_base: float | None = None, share: float | None = None, below_dmax: float | None = None) -> Place:
+def place(
+    curve: Curve, above_base: float | None = None, share: float | None = None, below_dmax: float | None = None
+) -> Place:
     """Where the density is `above_base` [D] over base+fog, or `share` of the net range, or `below_dmax` [D].
 
     Exactly one of the three is given.
@@ -84,7 +86,9 @@ def place(curve: Curve, above_base: float | None = None, share: float | None = N
         bound = _counted_from(curve, u_lo, above_base, share) if not needs_dmax else None
         return _not_reached(curve, u, None, bound, "The strip does not show base+fog.")
     if needs_dmax and curve.known_level("dmax")[1] > DMAX_KNOWN_D:
-        return _not_reached(curve, u, _counted_to(curve, u_hi, share, below_dmax), None, "The strip does not show Dmax.")
+        return _not_reached(
+            curve, u, _counted_to(curve, u_hi, share, below_dmax), None, "The strip does not show Dmax."
+        )
     under = float(np.sum(draws.weight[np.isfinite(u) & (u < u_lo)]))
     over = float(np.sum(draws.weight[~np.isfinite(u) | (u > u_hi)]))
     if under > OUTSIDE:
@@ -124,7 +128,9 @@ def _not_reached(curve: Curve, u: Array, low: float | None, high: float | None, 
     return Place(curve.to_log_h(u), False, least, most, why)
 
 
-def exposure(curve: Curve, at: Place, source: str, factor: Callable[[float], float] | None = None, unit: str = "lx·s") -> Figure:
+def exposure(
+    curve: Curve, at: Place, source: str, factor: Callable[[float], float] | None = None, unit: str = "lx·s"
+) -> Figure:
     """H [lx·s] at a point, or `factor(H)`, a falling or rising function of H, with the doubt shared by all log H."""
     need_absolute(curve, source)
     turn = factor or (lambda h: h)
@@ -183,7 +189,11 @@ def threshold_place(curve: Curve) -> Place:
 
 def threshold(curve: Curve) -> Figure:
     """The least exposure that shows [lx·s]."""
-    return exposure(curve, threshold_place(curve), "threshold: 0.04 above base+fog" if curve.sense > 0 else "threshold: 0.04 below Dmax")
+    return exposure(
+        curve,
+        threshold_place(curve),
+        "threshold: 0.04 above base+fog" if curve.sense > 0 else "threshold: 0.04 below Dmax",
+    )
 
 
 def gamma(curve: Curve) -> Figure:

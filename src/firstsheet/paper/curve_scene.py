@@ -95,12 +95,17 @@ def compare(first: Curve, second: Curve, same_exposures: bool = True) -> Compare
     source = "second against first, at the mid-tone"
     if not (a.reached and b.reached):
         why = a.missing or b.missing
-        return Compared(Figure(None, None, None, "stop", source, None, why), Figure(None, None, None, "", source, None, why))
+        return Compared(
+            Figure(None, None, None, "stop", source, None, why), Figure(None, None, None, "", source, None, why)
+        )
     xa = summary(a.log_h, first.draws.weight)
     xb = summary(b.log_h, second.draws.weight)
     faster = (xa[1] - xb[1]) / STOP
     # independent doubts added in quadrature, side by side: the lower end of a difference meets the upper of the other
-    down, up = (math.hypot(xa[1] - xa[0], xb[2] - xb[1], both * Z90), math.hypot(xa[2] - xa[1], xb[1] - xb[0], both * Z90))
+    down, up = (
+        math.hypot(xa[1] - xa[0], xb[2] - xb[1], both * Z90),
+        math.hypot(xa[2] - xa[1], xb[1] - xb[0], both * Z90),
+    )
     sd = math.hypot(xa[3], xb[3], both)
     speed = Figure(faster, faster - down / STOP, faster + up / STOP, "stop", source, sd)
     return Compared(speed, _ratio(gamma(first), gamma(second), "slope of the second over the first, at the mid-tone"))

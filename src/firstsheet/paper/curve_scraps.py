@@ -32,7 +32,9 @@ class EqualExposure:
     density_sd: float = 0.02
 
 
-def reciprocity(series: Sequence[EqualExposure], slope: float, slope_sd: float = 0.0, even_sd: float = 0.0) -> Reciprocity:
+def reciprocity(
+    series: Sequence[EqualExposure], slope: float, slope_sd: float = 0.0, even_sd: float = 0.0
+) -> Reciprocity:
     """r from two or more patches of equal exposure and unlike times. [Schwarzschild-1900]
 
     slope     dD/dlog H of the paper at these densities, signed: + negative-working, − positive-working
@@ -51,13 +53,23 @@ def reciprocity(series: Sequence[EqualExposure], slope: float, slope_sd: float =
         if not (math.isfinite(s.density_sd) and s.density_sd > 0):
             found.add(f"series.{i}.density_sd", s.density_sd, "Above 0.")
     if not (math.isfinite(slope) and abs(slope) >= 0.2):
-        found.add("slope", slope, "A slope of 0.2 or more, either way.", "Place these patches in the mid-tones, not in toe or shoulder.")
+        found.add(
+            "slope",
+            slope,
+            "A slope of 0.2 or more, either way.",
+            "Place these patches in the mid-tones, not in toe or shoulder.",
+        )
     if len(series) < 2:
         found.add("series", f"{len(series)} patches", "At least two patches of equal exposure.")
     found.raise_if_any()
     x = [math.log10(s.time_s) for s in series]
     if max(x) - min(x) < math.log10(4) - 1e-9:
-        raise Refusal.one("series", "times too near", "Times at least 1 to 4 apart.", "Close the lens by four stops and give sixteen times as long.")
+        raise Refusal.one(
+            "series",
+            "times too near",
+            "Times at least 1 to 4 apart.",
+            "Close the lens by four stops and give sixteen times as long.",
+        )
     weight = [1 / ((s.density_sd / slope) ** 2 + even_sd**2) for s in series]
     y = [s.density / slope for s in series]
     total = sum(weight)
@@ -65,7 +77,12 @@ def reciprocity(series: Sequence[EqualExposure], slope: float, slope_sd: float =
     lever = sum(w * (v - x0) ** 2 for w, v in zip(weight, x, strict=True))
     loss = -sum(w * (v - x0) * (z - y0) for w, v, z in zip(weight, x, y, strict=True)) / lever  # 1 − p
     if loss >= 0.8:
-        raise Refusal.one("series", "the long exposure shows almost nothing", "A loss that the law can hold.", "See that each patch had its light.")
+        raise Refusal.one(
+            "series",
+            "the long exposure shows almost nothing",
+            "A loss that the law can hold.",
+            "See that each patch had its light.",
+        )
     loss_sd = math.hypot(1 / math.sqrt(lever), loss * slope_sd / slope)
     r, sd = loss / (1 - loss), loss_sd / (1 - loss) ** 2
     return Reciprocity(r, sd, r > Z90 * sd)
@@ -94,7 +111,11 @@ class Fogged:
 # Where one word gives way to the next [D]; common practice, no source: 0.04 is the least that is told from white.
 _WORDS = (
     (0.04, "none", "Fixed-only and developed look alike: no fog to see. It tells nothing of lost speed: make a strip."),
-    (0.10, "slight", "The whites are a little veiled: usable, paler than it was. A restrainer in the developer may clear it."),
+    (
+        0.10,
+        "slight",
+        "The whites are a little veiled: usable, paler than it was. A restrainer in the developer may clear it.",
+    ),
     (0.25, "clear", "The whites are grey: fit for tests and for dark pictures, not for a portrait in light tones."),
     (math.inf, "heavy", "The paper is fogged through: keep it for practice and for trying out the trays."),
 )
@@ -112,7 +133,12 @@ def box_fog(fixed_only: Patch, developed: Patch) -> Fogged:
         if not (math.isfinite(p.density_sd) and 0 < p.density_sd <= 1):
             found.add(f"{name}.density_sd", p.density_sd, "Above 0, up to 1.")
     if fixed_only.kind != developed.kind:
-        found.add("developed.kind", developed.kind, f"The same as the other: {fixed_only.kind}.", "Reflection and transmission are two scales.")
+        found.add(
+            "developed.kind",
+            developed.kind,
+            f"The same as the other: {fixed_only.kind}.",
+            "Reflection and transmission are two scales.",
+        )
     found.raise_if_any()
     fog = developed.density - fixed_only.density
     sd = math.hypot(fixed_only.density_sd, developed.density_sd)
@@ -121,6 +147,12 @@ def box_fog(fixed_only: Patch, developed: Patch) -> Fogged:
         raise Refusal.one("developed", f"{developed.density:.2f}, paler than {fixed_only.density:.2f}", "The developed piece is not the paler.",
                           "The two were taken one for the other, or the fixed-only piece was not fixed out.")  # fmt: skip
     if low <= 0 and high >= _WORDS[0][0]:
-        return Fogged(fog, low, high, "not told apart", f"The two pieces cannot be told apart; a fog up to {max(high, 0):.2f} D could hide. Read them more closely, side by side.")
+        return Fogged(
+            fog,
+            low,
+            high,
+            "not told apart",
+            f"The two pieces cannot be told apart; a fog up to {max(high, 0):.2f} D could hide. Read them more closely, side by side.",
+        )
     word, sentence = next((w, s) for limit, w, s in _WORDS if fog < limit)
     return Fogged(fog, low, high, word, sentence)

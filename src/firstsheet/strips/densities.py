@@ -97,7 +97,7 @@ def _surface(flat: Flat, matrix: Floats, shape: tuple[int, ...], shift: float) -
 
 
 def _cut(low: float, far: float, shift: float, most: int) -> tuple[int, int]:
-    first = max(0, int(math.ceil(low + shift)))
+    first = max(0, math.ceil(low + shift))
     return first, min(most, max(first + 2, int(far + shift)))
 
 
@@ -201,7 +201,8 @@ def _step(part: Floats, added: Floats, clip: list[float], lamp: float, flat: Fla
     flare = flat.flare_sd / light / LN10
     quantum = _quantisation(light + flat.flare, spread * lamp, picture) / light / LN10
     shine = GLARE_SD * glare / max(level, 1e-5) / LN10
-    sd = math.sqrt(noise**2 + (0.25 * uneven) ** 2 + TEXTURE_SD**2 + (0.5 * ripple) ** 2 + flare**2 + quantum**2 + shine**2)
+    lamp_sd = math.hypot(TEXTURE_SD, 0.7 * max(0.0, flat.scatter - 0.004))
+    sd = math.sqrt(noise**2 + (0.3 * uneven) ** 2 + lamp_sd**2 + (0.7 * ripple) ** 2 + flare**2 + quantum**2 + shine**2)
     if sd > SURE_SD or level <= 0:
         bound = max(level, 0.0) + 1.3 * flat.flare_sd / lamp + 2 * noise * max(level, 1e-5) * LN10
         return Step(max(bound, 1e-4), sd, "at_least", "")

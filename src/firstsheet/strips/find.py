@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import itertools
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from firstsheet.refusal import Refusal
 from firstsheet.strips import card as cards
 from firstsheet.strips import field, layout, plane
+from firstsheet.strips.whole import BLURRED, LEAST_PITCH_PX, refused, softness
 
 if TYPE_CHECKING:
     import numpy as np
@@ -20,9 +22,9 @@ LEAST_SHARE = 0.004  # of the picture
 SOLID = 0.93  # hull over its quadrilateral
 OVER_SHARE = 0.10  # of the card at the end of the scale
 SOFT = 0.42  # width of the strip's own edge (10–90 %) over the pitch
-LEAST_PITCH_PX = 7.0
-HELD, BARELY = 0.80, 0.35  # share of the worst side that has an edge where its line says
-STEPPED = 0.30  # slope share above which it is a ramp, a photograph or a blur
+MOST_TRIED, ENOUGH = 10, 1.25
+HELD, BARELY = 0.80, 0.30  # share of the worst side that has an edge where its line says
+STEPPED = 0.50  # slope share above which it is a ramp, a photograph or a blur
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,29 +60,38 @@ def find(light: Floats, high: Floats, steps: int | None, corners: Floats | None 
     import numpy as np
 
     if float(high.mean()) > 0.30:
-        raise _refused("overexposed")
+        raise refused("overexposed")
+    if softness(light) > BLURRED * max(light.shape):
+        raise refused("blurred")
     log_light = np.log10(light + 1e-4)
     factor = max(1, round(max(light.shape) / FIND_PX))
-    small = _shrunk(log_light, factor)
+    small = plane.shrunk(log_light, factor)
     table, scatter = field.table_light(small)
     ratio = small - table
-    whole_table = _grown(table, factor, light.shape)
+    whole_table = plane.grown(table, factor, light.shape)
     quads, cut = _quads(ratio, scatter, factor)
     card, match, rest = _card_among(log_light, quads) if want_card else (None, 0.0, quads)
+    if card is not None:  # again without it: a reflection may join card and strip
+        again, _ = _quads(np.where(_covered(card, ratio.shape, factor), 0.0, ratio), scatter, factor)
+        rest = [q for q in again if not _inside(q.mean(axis=0), plane.mapped(card, cards.card_corners()))]
     flat = light / 10.0**whole_table
-    spare = widened(np.abs(ratio) > max(0.05, 4 * scatter), 2)
-    masked = _grown(spare.astype(np.float32), factor, light.shape) > 0
+    spare = plane.widened(np.abs(ratio) > max(0.05, 4 * scatter), 2)
+    masked = plane.grown(spare.astype(np.float32), factor, light.shape) > 0
     given = None if corners is None else np.asarray(corners, dtype=float)
     tried: list[Tried | None] = []
-    for quad in [given] if given is not None else sorted(rest, key=plane.area, reverse=True):
+    largest = sorted(rest, key=plane.area, reverse=True)[:MOST_TRIED]
+    for quad in [given] if given is not None else largest:
         tried.append(_examined(flat, quad, steps, refine=given is None))
-        if tried[-1] is not None and _wrong(tried[-1]) is None and (tried[-1][5] > HELD or given is not None):
+        if tried[-1] is not None and _merit(tried[-1], plane.area(largest[0]) if largest else 1.0) > ENOUGH:
             break
     good = [t for t in tried if t is not None and _wrong(t) is None]
-    best = max(good, key=lambda t: t[5], default=None)
-    _check_over(high, card, bool(good))
+    widest = max((plane.area(t[0]) for t in good), default=1.0)
+    best = max(good, key=lambda t: _merit(t, widest), default=None)
+    _check_over(high, card, best[0] if best else None)
     if best is None or (best[5] < BARELY and given is None):
-        raise _why(tried, cut)
+        raise _why(tried, cut, light.size)
+    if given is None and ((want_card and card is None and cut) or any(_goes_on(best[0], c) for c in cut)):
+        raise refused("cut")
     corners_px, straight, lay, soft, *_ = best
     return Found(corners_px, straight, lay, layout.proposal(layout.grey(straight)), soft, card, match, whole_table, masked)
 
@@ -88,24 +99,25 @@ def find(light: Floats, high: Floats, steps: int | None, corners: Floats | None 
 # --- candidates ------------------------------------------------------------------------------------
 
 
-def _quads(ratio: Floats, scatter: float, factor: int) -> tuple[list[Floats], bool]:
-    """Quadrilaterals [px of the picture] that stand out from the table, and whether one runs out of the picture."""
+def _quads(ratio: Floats, scatter: float, factor: int) -> tuple[list[Floats], list[Floats]]:
+    """Quadrilaterals [px of the picture] that stand out from the table, and hulls of what runs out of it."""
     import numpy as np
 
     found: list[Floats] = []
-    cut = False
+    cut: list[Floats] = []
     high, wide = ratio.shape
     for threshold in THRESHOLDS:
         if threshold < 4 * scatter:
             continue
         rims = []
-        for runs in plane.components(_opened(np.abs(ratio) > threshold), int(LEAST_SHARE / 4 * ratio.size)):
+        for runs in plane.components(plane.opened(np.abs(ratio) > threshold), int(LEAST_SHARE / 4 * ratio.size)):
             rim = plane.rim(runs)
             (x0, y0), (x1, y1) = rim.min(axis=0), rim.max(axis=0)
             outline = plane.hull(rim)
             if x0 < 2 or y0 < 2 or x1 > wide - 3 or y1 > high - 3:
                 inside = int((runs[:, 2] - runs[:, 1]).sum())
-                cut |= inside > 0.012 * ratio.size and inside > 0.6 * plane.area(outline)
+                if inside > 0.6 * plane.area(outline):
+                    cut.append(np.asarray(outline * factor))
                 continue
             rims.append(outline)
         for outline in rims + _joined(rims):
@@ -113,6 +125,14 @@ def _quads(ratio: Floats, scatter: float, factor: int) -> tuple[list[Floats], bo
             if quad is not None and not any(_same(quad * factor, q, 4.0 * factor) for q in found):
                 found.append(np.asarray(quad * factor + (factor - 1) / 2))
     return found, cut
+
+
+def _goes_on(quad: Floats, outline: Floats) -> bool:
+    """Whether something that runs out of the picture is the strip's own other end."""
+    import numpy as np
+
+    both = plane.hull(np.concatenate([quad, outline]))
+    return plane.area(quad) + plane.area(outline) > 0.7 * plane.area(both)
 
 
 def _solid_quad(outline: Floats, size: int) -> Floats | None:
@@ -154,6 +174,19 @@ def _card_among(log_light: Floats, quads: list[Floats]) -> tuple[Floats | None, 
     return matrix, best, [q for q in quads if not _inside(q.mean(axis=0), outline)]
 
 
+def _covered(card: Floats, shape: tuple[int, ...], factor: int) -> Floats:
+    """Where the card lies, a little wider, in the shrunk picture (bool)."""
+    import numpy as np
+
+    corners = cards.card_corners()
+    wider = corners + 1.5 * np.sign(corners - corners.mean(axis=0))
+    outline = (plane.mapped(card, wider) - (factor - 1) / 2) / factor
+    y, x = np.mgrid[0 : shape[0], 0 : shape[1]]
+    side = np.roll(outline, -1, axis=0) - outline
+    turns = [side[k, 0] * (y - outline[k, 1]) - side[k, 1] * (x - outline[k, 0]) for k in range(4)]
+    return np.asarray(np.all([t > 0 for t in turns], axis=0) | np.all([t < 0 for t in turns], axis=0))
+
+
 def _inside(point: Floats, quad: Floats) -> bool:
     import numpy as np
 
@@ -182,11 +215,24 @@ def _examined(flat: Floats, quad: Floats, steps: int | None, refine: bool) -> Tr
         lay = layout.laid_out(layout.grey(straight), steps)
         pitch = (lay.right - lay.left) * straight.shape[1] / lay.steps
         tried = (corners, straight, lay, soft, pitch, held)
-        if best is None or lay.scatter / (lay.between + 1e-6) < best[2].scatter / (best[2].between + 1e-6):
+        if best is None or _worse(best) > _worse(tried):
             best = tried
         if straight.shape[1] > 2.2 * straight.shape[0]:
             break
     return best
+
+
+def _merit(tried: Tried, widest: float) -> float:
+    """Edges where the lines say, the whole strip rather than a part of it, and steps even within; 1.3 at the best."""
+    if _wrong(tried) is not None:
+        return 0.0
+    uneven = tried[2].scatter / _spread(tried[1], tried[2])
+    return min(tried[5], HELD) + 0.5 * min(plane.area(tried[0]) / widest, 1.0) - 8 * min(uneven, 0.1)
+
+
+def _worse(tried: Tried) -> tuple[bool, float]:
+    """Orders two ways round: what cannot be a strip last, then by the scatter within steps."""
+    return _wrong(tried) is not None, tried[2].scatter / (tried[2].between + 1e-6)
 
 
 def plane_order(quad: Floats, turn: int) -> Floats:
@@ -311,78 +357,32 @@ def _even_across(straight: Floats, lay: layout.Layout) -> bool:
     log_strip = layout.grey(straight)
     high = log_strip.shape[0]
     cut = [lay.top + (lay.bottom - lay.top) * s for s in (0.15, 0.38, 0.62, 0.85)]
-    bands = [np.median(log_strip[int(a * high) : int(b * high) + 1], axis=0) for a, b in zip(cut[:-1], cut[1:], strict=True)]
+    bands = [np.median(log_strip[int(a * high) : int(b * high) + 1], axis=0) for a, b in itertools.pairwise(cut)]
     inner = slice(int(lay.left * log_strip.shape[1]), int(lay.right * log_strip.shape[1]))
     stack = np.stack(bands)[:, inner]
     across = float(np.median(stack.std(axis=0)))
     return across < 0.25 * float(stack[1].std()) + 0.01
 
 
-def _check_over(high: Floats, card: Floats | None, good: bool) -> None:
+def _check_over(high: Floats, card: Floats | None, corners: Floats | None) -> None:
+    """A tenth of the card, or without one of the strip and what lies round it, at the end of the scale."""
     import numpy as np
 
     if card is not None:
         seen = cards.straightened(high, card)
-        if float(np.nanmean(seen)) >= OVER_SHARE:
-            raise _refused("overexposed")
-    elif not good and float(high.mean()) > 0.04:
-        raise _refused("overexposed")
+    elif corners is not None:
+        seen = straightened(high, corners, 0.35)
+    else:
+        seen = high * (OVER_SHARE / 0.04)
+    if float(np.nanmean(seen)) >= OVER_SHARE:
+        raise refused("overexposed")
 
 
-def _why(tried: list[Tried | None], cut: bool) -> Refusal:
+def _why(tried: list[Tried | None], cut: list[Floats], size: int) -> Refusal:
     reasons = [_wrong(t) for t in tried if t is not None]
+    if any(plane.area(c) > 0.012 * size for c in cut):
+        return refused("cut")
     for name in ("blurred", "small"):
         if name in reasons:
-            return _refused(name)
-    return _refused("cut" if cut else "none")
-
-
-_REFUSALS = {
-    "none": ("no strip with steps", "A strip or wedge lying flat on an even surface that is neither as light nor as dark as its edges.",
-             "Lay it on mid-grey board, card beside it, nothing else; or drag the four corners yourself."),
-    "cut": ("a strip that runs out of the picture", "The whole strip, with some table all round.", "Step back a little."),
-    "blurred": ("a blurred picture", "Edges much sharper than a step is wide.", "Hold the phone still, or wait until it has focused."),
-    "overexposed": ("an overexposed picture", "Less than a tenth of the card at the end of the scale.",
-                    "Give less exposure: tap the white of the card, or set −1."),
-    "small": ("a strip too small in the picture", f"Steps at least {LEAST_PITCH_PX:.0f} pixels wide.", "Go closer, or scan finer."),
-    "border": ("a strip whose border is burnt out", "A border darker than the end of the scale: densities start there.",
-               "Give less exposure, or lay the card beside the strip."),
-}
-
-
-def _refused(name: str) -> Refusal:
-    asked, allowed, hint = _REFUSALS[name]
-    return Refusal.one("picture", asked, allowed, hint)
-
-
-def _opened(mask: Floats) -> Floats:
-    """Without what is thinner than about five pixels: hairs and dust that touch the strip."""
-    return widened(~widened(~mask, 2), 2)
-
-
-def widened(mask: Floats, by: int) -> Floats:
-    """A bool mask grown by `by` pixels all round (a square)."""
-    import numpy as np
-
-    out = mask.copy()
-    for axis in (0, 1):
-        sums = np.cumsum(np.pad(out.astype(np.int32), [(by + 1, by) if a == axis else (0, 0) for a in (0, 1)]), axis=axis)
-        many = mask.shape[axis]
-        upper = np.take(sums, np.minimum(np.arange(many) + 2 * by + 1, sums.shape[axis] - 1), axis=axis)
-        out = (upper - np.take(sums, np.arange(many), axis=axis)) > 0
-    return out
-
-
-def _shrunk(image: Floats, factor: int) -> Floats:
-    """Means of factor × factor boxes."""
-    rows, columns = image.shape[0] // factor, image.shape[1] // factor
-    out: Floats = image[: rows * factor, : columns * factor].reshape(rows, factor, columns, factor).mean(axis=(1, 3))
-    return out
-
-
-def _grown(image: Floats, factor: int, shape: tuple[int, ...]) -> Floats:
-    """Each value repeated factor × factor times, the last ones to the edge."""
-    import numpy as np
-
-    big = np.repeat(np.repeat(image, factor, axis=0), factor, axis=1)
-    return np.pad(big, ((0, shape[0] - big.shape[0]), (0, shape[1] - big.shape[1])), mode="edge")
+            return refused(name)
+    return refused("none")

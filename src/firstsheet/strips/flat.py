@@ -11,7 +11,8 @@ from typing import TYPE_CHECKING, Any
 
 from firstsheet.strips import card as cards
 from firstsheet.strips import field, plane
-from firstsheet.strips.find import Found, frame, straightened, widened
+from firstsheet.strips import glare as glares
+from firstsheet.strips.find import Found, frame, straightened
 
 if TYPE_CHECKING:
     import numpy as np
@@ -88,31 +89,63 @@ def with_flare(light: Floats, found: Found, black: cards.Known | None, white: ca
     prior = FLARE_SD * top
     if black is None or white is None or found.card is None:
         return replace(flat, flare=0.0, flare_sd=prior)
+    seen = card_seen(light, found.card, flat)[5]
     flare, sd = 0.0, prior
-    for _ in range(3):
-        seen, noise, at = patch_light(light, found.card, 5)
-        expected = 10 ** (float(flat.log_at(at)) + flat.white_log - (black.density - white.density))
-        own = ((expected * 2.303) ** 2 * (black.sd**2 + 0.01**2) + noise**2) ** 0.5
+    for _ in range(2):
+        expected = 10 ** (float(flat.log_at(seen.at)) + flat.white_log - (black.density - white.density))
+        own = ((expected * 2.303) ** 2 * (black.sd**2 + 0.01**2) + seen.sd**2) ** 0.5
         weight = prior**2 / (prior**2 + own**2)
-        flare, sd = max(-0.1 * expected, weight * (seen - expected)), weight**0.5 * own
+        flare, sd = max(-0.1 * expected, weight * (seen.light - expected)), weight**0.5 * own
         flat = flat_of(light, found, flare)
     return replace(flat, flare=flare, flare_sd=sd)
 
 
-def patch_light(light: Floats, card: Floats, k: int) -> tuple[float, float, Floats]:
-    """Mean light of the card's patch k, its doubt from place to place, and where it is in the picture."""
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """One patch of the card: its light with a reflection taken off, the doubt of it, and where it is [px]."""
+
+    light: float
+    sd: float
+    at: Floats
+
+
+def card_seen(light: Floats, card: Floats, flat: Flat) -> list[Seen]:
+    """The card's six patches. A lamp seen in the card's gloss is fitted and taken off as on the strip."""
     import numpy as np
 
-    left, top, wide, high = cards.patch_boxes_mm()[k]
-    y, x = np.mgrid[0.22:0.78:20j, 0.22:0.78:20j]
-    at = plane.mapped(card, np.stack([left + wide * x, top + high * y], axis=-1))
-    value = plane.sampled(light, at).astype(float)
-    middle = np.nanmedian(value)
-    spread = 1.4826 * float(np.nanmedian(np.abs(value - middle))) + 2e-4
-    kept = np.where(np.abs(value - middle) < 3 * spread, value, np.nan)
-    cells = kept.reshape(4, 5, 4, 5).transpose(0, 2, 1, 3).reshape(16, 25)
-    means = [float(np.nanmean(c)) for c in cells if np.isfinite(c).any()]
-    return float(np.nanmean(kept)), float(np.std(means)) / 4 + 1e-5, at.mean(axis=(0, 1))
+    seen = cards.straightened(light, card)
+    y, x = (np.mgrid[0 : seen.shape[0], 0 : seen.shape[1]] + 0.5) / cards.PX_PER_MM
+    rough = flat.log_at(plane.mapped(card, np.stack([x[::8, ::8], y[::8, ::8]], axis=-1)))
+    yy, xx = np.mgrid[0 : seen.shape[0], 0 : seen.shape[1]] / 8.0
+    top = np.array(rough.shape[::-1]) - 1.001
+    lamp = 10.0 ** plane.sampled(rough, np.minimum(np.stack([xx, yy], axis=-1), top))
+    dark, sure = cards.drawing()
+    region = np.where(sure & ~plane.widened(dark > 0, cards.PX_PER_MM), 1, -1)
+    for k, (left, upper, wide, high) in enumerate(cards.patch_boxes_mm()):
+        inside = (np.abs(x - left - wide / 2) < 0.36 * wide) & (np.abs(y - upper - high / 2) < 0.36 * high)
+        region[inside] = 10 + k
+    region[~np.isfinite(seen)] = -1
+    added, _ = glares.spot(np.nan_to_num(seen / lamp), region)
+    shine = added * lamp
+    return [_patch_seen(seen - shine, shine, region == 10 + k, x, y, card) for k in range(6)]
+
+
+def _patch_seen(less: Floats, shine: Floats, inside: Floats, x: Floats, y: Floats, card: Floats) -> Seen:
+    import numpy as np
+
+    rows, columns = np.nonzero(inside)
+    if len(rows) < 40:
+        return Seen(float("nan"), float("inf"), np.zeros(2))
+    part = less[rows.min() : rows.max() + 1, columns.min() : columns.max() + 1]
+    middle = float(np.median(part))
+    spread = 1.4826 * float(np.median(np.abs(part - middle))) + 2e-4
+    kept = np.where(np.abs(part - middle) < 3 * spread, part, np.nan)
+    i, j = part.shape[0] // 2, part.shape[1] // 2
+    halves = [float(np.nanmean(h)) for h in (kept[:i], kept[i:], kept[:, :j], kept[:, j:])]
+    uneven = max(abs(halves[0] - halves[1]), abs(halves[2] - halves[3]))
+    sd = 0.35 * uneven + spread / 12 + 0.12 * float(shine[inside].mean())
+    at = plane.mapped(card, np.array([[x[inside].mean(), y[inside].mean()]]))[0]
+    return Seen(float(np.nanmean(kept)), sd, at)
 
 
 def _white_light(light: Floats, found: Found, flat: Flat) -> float:
@@ -130,7 +163,7 @@ def _card_white(light: Floats, card: Floats) -> tuple[Floats, Floats]:
 
     dark, sure = cards.drawing()
     wide = cards.PX_PER_MM
-    white = sure & ~widened(dark > 0, wide)
+    white = sure & ~plane.widened(dark > 0, wide)
     seen = np.where(white, np.log10(np.maximum(cards.straightened(light, card), 1e-5)), np.nan)
     x, y, value = field.blocks(seen, 2 * wide)
     return plane.mapped(card, np.stack([(x + 0.5) / wide, (y + 0.5) / wide], axis=-1).reshape(-1, 2)), value.ravel()

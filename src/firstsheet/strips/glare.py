@@ -11,7 +11,7 @@ if TYPE_CHECKING:
 
 CELLS = 2600  # the fit sees block medians, about this many
 WORTH = 0.55  # the weighted misfit near the spot must fall below this share of what it was
-LEAST = 0.004  # of the table's light; below it no spot is looked for
+LEAST, MOST = 0.004, 1.2  # height in the table's light: below it no spot is looked for, above it a step under it is lost
 
 
 def spot(straight: Floats, region: Floats) -> tuple[Floats, float]:
@@ -80,25 +80,37 @@ class _Fit:
         return height, (z0 - height * g0) * np.sqrt(w)
 
     def run(self) -> Floats | None:
+        """The best of two starts, narrow and wide; None where no spot worth the name is there."""
         import numpy as np
 
         score = self.base * np.sqrt(self.weight)
         tops = np.argsort(score)[-max(6, len(score) // 60):]
-        p = np.array([self.x[tops].mean(), self.y[tops].mean(), np.log(0.25), np.log(0.25), 0.1])
+        x, y = np.median(self.x[tops]), np.median(self.y[tops])
+        fits = [self._settled(np.array([x, y, np.log(wide), np.log(wide), 0.1])) for wide in (0.12, 0.25)]
+        good = [f for f in fits if f is not None]
+        if not good:
+            return None
+        _, p, self.robust = min(good, key=lambda f: f[0])
+        return p
+
+    def _settled(self, p: Floats) -> tuple[float, Floats, Floats] | None:
+        import numpy as np
+
         robust = np.ones(len(self.z))
         for _ in range(3):
             p = self._descended(p, robust)
             _, rest = self.parts(p, np.ones(len(self.z)))
             scale = 1.4826 * float(np.median(np.abs(rest))) + 0.3
             robust = 1 / (1 + (rest / (3 * scale)) ** 2)
-        self.robust = robust
         height, after = self.parts(p, robust)
         before = self.parts(np.array([9.0, 9.0, 0, 0, 0]), robust)[1]
         near = self.bell(p, self.x, self.y) > 0.3
-        if near.sum() < 8 or height < LEAST or not -4 < p[2] < 0.7 or not -4 < p[3] < 0.7:
+        sound = abs(p[0]) < 0.6 and abs(p[1]) < 0.6 and min(p[2], p[3]) > -4 and max(p[2], p[3]) < -0.2
+        if near.sum() < 8 or not LEAST < height < MOST or not sound:
             return None
-        gain = float((after[near] ** 2).sum() / ((before[near] ** 2).sum() + 1e-9))
-        return p if gain < WORTH else None
+        if float((after[near] ** 2).sum()) > WORTH * float((before[near] ** 2).sum()):
+            return None
+        return float(np.log1p((rest / (3 * scale)) ** 2).sum()), p, robust
 
     def height(self, p: Floats) -> float:
         return self.parts(p, self.robust)[0]

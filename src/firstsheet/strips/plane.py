@@ -164,3 +164,36 @@ def rim(runs: Floats) -> Floats:
     left = np.stack([runs[:, 1], runs[:, 0]], axis=1)
     right = np.stack([runs[:, 2] - 1, runs[:, 0]], axis=1)
     return np.concatenate([left, right]).astype(float)
+
+
+def opened(mask: Floats) -> Floats:
+    """Without what is thinner than about five pixels: hairs and dust that touch the strip."""
+    return widened(~widened(~mask, 2), 2)
+
+
+def widened(mask: Floats, by: int) -> Floats:
+    """A bool mask grown by `by` pixels all round (a square)."""
+    import numpy as np
+
+    out = mask.copy()
+    for axis in (0, 1):
+        sums = np.cumsum(np.pad(out.astype(np.int32), [(by + 1, by) if a == axis else (0, 0) for a in (0, 1)]), axis=axis)
+        many = mask.shape[axis]
+        upper = np.take(sums, np.minimum(np.arange(many) + 2 * by + 1, sums.shape[axis] - 1), axis=axis)
+        out = (upper - np.take(sums, np.arange(many), axis=axis)) > 0
+    return out
+
+
+def shrunk(image: Floats, factor: int) -> Floats:
+    """Means of factor × factor boxes."""
+    rows, columns = image.shape[0] // factor, image.shape[1] // factor
+    out: Floats = image[: rows * factor, : columns * factor].reshape(rows, factor, columns, factor).mean(axis=(1, 3))
+    return out
+
+
+def grown(image: Floats, factor: int, shape: tuple[int, ...]) -> Floats:
+    """Each value repeated factor × factor times, the last ones to the edge."""
+    import numpy as np
+
+    big = np.repeat(np.repeat(image, factor, axis=0), factor, axis=1)
+    return np.pad(big, ((0, shape[0] - big.shape[0]), (0, shape[1] - big.shape[1])), mode="edge")

@@ -7,14 +7,15 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, Literal
 
 from firstsheet.refusal import Problems
-from firstsheet.strips import layout, plane
 from firstsheet.strips import card as cards
+from firstsheet.strips import layout, plane
 from firstsheet.strips.card import CardSaid, Known
 from firstsheet.strips.decode import Linear, linear
 from firstsheet.strips.densities import Measured, Step, measured
-from firstsheet.strips.find import Found, _refused, find, frame
-from firstsheet.strips.flat import Flat, flat_of, patch_light, with_flare
+from firstsheet.strips.find import Found, find, frame
+from firstsheet.strips.flat import Flat, card_seen, flat_of, with_flare
 from firstsheet.strips.tone import FEWEST, Tone, fitted, straight_enough
+from firstsheet.strips.whole import refused
 
 if TYPE_CHECKING:
     import numpy as np
@@ -94,9 +95,9 @@ def read_strip(data: bytes, *, steps: int | None, sense: Sense, corners: tuple[P
     light, flat, tone = _light(picture, found, known)
     steps_seen = measured(light, picture, found, flat)
     if known is None and sense == "negative" and steps_seen.border is not None and _border_burnt(picture, found):
-        raise _refused("border")
+        raise refused("border")
     photo = picture.camera if taken is None else taken == "photo"
-    result = _assembled(picture, found, flat, tone, steps_seen, known, sense, photo)
+    result = _assembled(picture, found, Lit(flat, tone, known), steps_seen, sense, photo)
     return replace(result, count_given=steps is not None, notes=tuple(notes) + result.notes + _said(card, known, flat, tone, steps_seen, steps, photo))
 
 
@@ -132,31 +133,22 @@ def _light(picture: Linear, found: Found, known: tuple[Known | None, ...] | None
         return picture.light, flat, None
     density = np.array([p.density for p in known if p is not None])
     sd = np.array([p.sd for p in known if p is not None])
-    raw, at, true = _card_logs(picture.light, found, flat, told, density)
+    every = card_seen(picture.light, found.card, flat)
+    patches = [every[k] for k in told]
+    raw = np.log10(np.maximum([p.light for p in patches], 1e-5))
+    at = np.array([p.at for p in patches])
     less = np.log10(np.maximum(10**raw - flat.flare, 1e-5))
-    doubt = np.hypot(sd, flat.flare_sd / 10**less / 2.303)
-    if straight_enough(true, less, doubt):
+    own = np.hypot(np.array([p.sd for p in patches]), flat.flare_sd) / 10**less / 2.303
+    sd = np.sqrt(sd**2 + (np.array([p.sd for p in patches]) / 10**raw / 2.303) ** 2 + max(0.0, flat.scatter - 0.006) ** 2)
+    true = flat.log_at(at) + flat.white_log - (density - density[0])
+    if not np.isfinite(raw).all() or straight_enough(true, less, np.hypot(sd, own)):
         return picture.light, flat, None
     tone = fitted(true, raw, sd)
-    light = picture.light
     for _ in range(2):
-        light = tone.undone(picture.light)
-        flat = flat_of(light, found)
-        _, _, true = _card_logs(light, found, flat, told, density)
-        tone = fitted(true, raw, sd)
+        flat = flat_of(tone.undone(picture.light), found)
+        tone = fitted(flat.log_at(at) + flat.white_log - (density - density[0]), raw, sd)
     light = tone.undone(picture.light)
     return light, flat_of(light, found), tone
-
-
-def _card_logs(light: Floats, found: Found, flat: Flat, told: list[int], density: Floats) -> tuple[Floats, Floats, Floats]:
-    """log10 of the card's patches as seen, their places, and as they should be under the table's light."""
-    import numpy as np
-
-    assert found.card is not None
-    seen = [patch_light(light, found.card, k) for k in told]
-    at = np.array([s[2] for s in seen])
-    lamp = flat.log_at(at) + flat.white_log
-    return np.log10(np.maximum([s[0] for s in seen], 1e-5)), at, lamp - (density - density[0])
 
 
 def _border_burnt(picture: Linear, found: Found) -> bool:
@@ -170,10 +162,19 @@ def _border_burnt(picture: Linear, found: Found) -> bool:
 # --- putting together ----------------------------------------------------------------------------------
 
 
-def _assembled(picture: Linear, found: Found, flat: Flat, tone: Tone | None, seen: Measured,
-               known: tuple[Known | None, ...] | None, sense: Sense, photo: bool) -> StripRead:
+@dataclass(frozen=True, slots=True)
+class Lit:
+    """How the picture was lit: its light over the table, its tone curve where one shows, what the card's patches are."""
+
+    flat: Flat
+    tone: Tone | None
+    known: tuple[Known | None, ...] | None
+
+
+def _assembled(picture: Linear, found: Found, lit: Lit, seen: Measured, sense: Sense, photo: bool) -> StripRead:
     import numpy as np
 
+    flat, tone, known = lit.flat, lit.tone, lit.known
     logs = [math.log10(s.level) if s.level > 0 else -5.0 for s in seen.steps]
     usable = [k for k, s in enumerate(seen.steps) if not s.rejected]
     trend = float(np.polyfit(usable, [-logs[k] for k in usable], 1)[0]) if len(usable) > 1 else 0.0
@@ -236,7 +237,8 @@ def _monotone(patches: list[Patch], sense: Sense) -> tuple[Patch, ...]:
     told = [k for k, p in enumerate(patches) if p.density is not None and p.sd is not None and p.censored is None]
     for i, k in enumerate(told):
         p = patches[k]
-        assert p.density is not None and p.sd is not None
+        assert p.density is not None
+        assert p.sd is not None
         before = [sign * (patches[j].density or 0.0) for j in told[max(0, i - 2) : i]]
         after = [sign * (patches[j].density or 0.0) for j in told[i + 1 : i + 3]]
         slack = 0.04 + 3 * p.sd

@@ -1,0 +1,109 @@
+"""Strips read from synthetic pictures with known truth, a fixed few; bench/strip_pictures.py measures over hundreds."""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+
+from firstsheet.refusal import Refusal
+from firstsheet.strips.card import CardSaid, Known
+from firstsheet.strips.read import read_strip
+
+from . import judged, synth
+
+PX = 1000  # long edge; smaller is quicker
+
+
+def made(kind: str, seed: int, **fixed: float):
+    return synth.picture(np.random.default_rng(seed), kind, PX, **fixed)
+
+
+def pooled(kind: str, seeds: range, **said):
+    results = [judged.judge(*made(kind, s), **said) for s in seeds]
+    assert not [r.refused for r in results if r.refused]
+    errors, true, sd = (np.concatenate([getattr(r, a) for r in results]) for a in ("errors", "true", "sd"))
+    share = len(errors) / sum(r.readable for r in results)
+    return errors, true, sd, share
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(("kind", "light", "dark"), [("clean", 0.015, 0.03), ("scan", 0.015, 0.03), ("flare", 0.03, 0.06)])
+def test_densities_are_right(kind: str, light: float, dark: float) -> None:
+    """RMS of accepted steps against the truth that the picture was made from, to 1.6 and to 2.0."""
+    errors, true, sd, share = pooled(kind, range(300, 308))
+    assert np.sqrt((errors[true <= 1.6] ** 2).mean()) < light
+    assert np.sqrt((errors[true > 1.6] ** 2).mean()) < dark
+    assert share > 0.85
+    assert (np.abs(errors) < 2 * sd + 0.005).mean() > 0.85
+
+
+@pytest.mark.slow
+def test_without_a_card_the_doubt_covers_the_flare() -> None:
+    errors, true, sd, _ = pooled("flare_no_card", range(320, 326))
+    assert (np.abs(errors) < 2 * sd + 0.005).mean() > 0.9
+    assert sd[true > 1.6].mean() > 0.05
+
+
+@pytest.mark.slow
+def test_a_phones_curve_is_undone_by_six_patches_and_doubted_without() -> None:
+    errors, true, _, _ = pooled("phone", range(340, 344))
+    assert np.sqrt((errors[true <= 1.6] ** 2).mean()) < 0.03
+    data, truth = made("phone", 341)
+    poor = judged.judge(data, truth, greys=False, black=False, taken="photo")
+    assert poor.sd.mean() > 2 * judged.judge(data, truth).sd.mean()
+    assert any("phone bends tones" in n for n in poor.read.notes)
+
+
+def test_every_step_has_an_outline_where_the_step_is() -> None:
+    data, truth = made("clean", 360, steps=9)
+    read = read_strip(data, steps=9, sense="negative" if truth.sense > 0 else "positive", card=judged.said_card(truth))
+    assert len(read.patches) == 9
+    ends = [np.mean(read.patches[k].polygon, axis=0) for k in (0, -1)]
+    true_ends = [(truth.corners[a] + truth.corners[b]) / 2 for a, b in ((0, 3), (1, 2))]
+    for mine, true, other in zip(ends, true_ends, true_ends[::-1], strict=True):
+        assert np.hypot(*(mine - true)) < np.hypot(*(mine - other)) * 0.25
+    assert np.abs(np.sort(np.array(read.corners), axis=0) - np.sort(truth.corners, axis=0)).max() < 0.006
+
+
+def test_dragged_corners_are_taken_and_give_the_same() -> None:
+    data, truth = made("clean", 361)
+    sense = "negative" if truth.sense > 0 else "positive"
+    found = read_strip(data, steps=truth.steps, sense=sense, card=judged.said_card(truth))
+    dragged = read_strip(data, steps=truth.steps, sense=sense, card=judged.said_card(truth), corners=tuple(map(tuple, truth.corners)))
+    for a, b in zip(found.patches, dragged.patches, strict=True):
+        if a.density is not None and b.density is not None and a.censored is None and a.density < 1.6:
+            assert a.density == pytest.approx(b.density, abs=0.02)
+
+
+def test_the_count_is_only_proposed() -> None:
+    data, truth = made("scan", 362, steps=9)
+    read = read_strip(data, steps=None, sense="negative" if truth.sense > 0 else "positive", card=judged.said_card(truth))
+    assert not read.count_given
+    assert any("proposal" in n for n in read.notes)
+    assert read.proposed_steps == len(read.patches)
+
+
+@pytest.mark.parametrize(("why", "named"), [("cut", "runs out"), ("blurred", "blurred"), ("over", "overexposed"), ("none", "")])
+@pytest.mark.parametrize("seed", [3, 4, 5])
+def test_impossible_pictures_are_refused_by_name(why: str, named: str, seed: int) -> None:
+    data = synth.impossible(np.random.default_rng(seed), why, PX)
+    with pytest.raises(Refusal) as refusal:
+        read_strip(data, steps=10, sense="negative")
+    assert named in refusal.value.problems[0].asked
+    assert refusal.value.problems[0].hint
+
+
+def test_a_card_that_is_promised_and_missing_is_told() -> None:
+    data, truth = made("flare_no_card", 364)
+    read = read_strip(data, steps=truth.steps, sense="negative", card=CardSaid(black=Known(1.8)))
+    assert any("card was not found" in n for n in read.notes)
+    assert read.flare_share is None
+
+
+def test_all_wrong_answers_are_refused_at_once() -> None:
+    with pytest.raises(Refusal) as refusal:
+        read_strip(b"", steps=2, sense="grey", corners=((0.0, 0.0),))
+    assert len(refusal.value.problems) == 3
+    with pytest.raises(Refusal) as refusal:
+        CardSaid(black=Known(1.2), white=Known(-1.0)).patches()
+    assert len(refusal.value.problems) == 2
