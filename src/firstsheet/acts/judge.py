@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from firstsheet import quantities as q
@@ -22,14 +23,30 @@ if TYPE_CHECKING:
     from firstsheet.book.store import Book
 
 
-def judge(book: Book, code: str, form: Form, picture: bytes | None = None) -> Change:
+@dataclass(frozen=True, slots=True)
+class Told:
+    """A judgement that was not said in a word of the table: stops more exposure needed, its doubt [stop], what was seen.
+
+    picture  the number of the kept picture it was seen on, 0 for none
+    """
+
+    need_stops: float
+    sd_stops: float
+    words: str
+    picture: int = 0
+
+
+def judge(book: Book, code: str, form: Form, picture: bytes | None = None, told: Told | None = None) -> Change:
     """Judge a sheet. Fields: border (white, grey, black), seen (a word of the table) or, for a strip, step;
     wet (yes/no), kept (yes/no), faults (keys, comma between), note. A picture of the result may come with it.
 
-    Judging again replaces the earlier judgement, which stays in the book.
+    `told` stands for seen or step where the need is known directly. Judging again replaces the earlier judgement, which
+    stays in the book.
     """
     now = sheet(book, code)
-    body = weighed(now, form, _shutter(book, now.plan["camera"]))
+    body = weighed(now, form, _shutter(book, now.plan["camera"]), told)
+    if told and told.picture:
+        body["picture"] = told.picture
     row = book.get_sheet(code)
     before = known_now(book)
     with book.begin():
@@ -40,7 +57,7 @@ def judge(book: Book, code: str, form: Form, picture: bytes | None = None) -> Ch
     return _change(now, body, before, after)
 
 
-def weighed(now: SheetState, form: Form, shutter: str) -> dict[str, Any]:
+def weighed(now: SheetState, form: Form, shutter: str, told: Told | None = None) -> dict[str, Any]:
     """What a judgement says of this sheet, as it is kept with it: the words, and the evidence where it teaches.
 
     Nothing is stored. Raises Refusal with every problem of the form, or where the sheet was not exposed.
@@ -54,27 +71,27 @@ def weighed(now: SheetState, form: Form, shutter: str) -> dict[str, Any]:
         d.problems.add(
             "border", "", "white, grey or black.", "Look first at the edge that the frame or a magnet covered."
         )
-    key = d.pick("seen", tables.load("seen"))
-    step = d.read("step", lambda t: q.plain_number(t, 0.5, 4.5)) if now.strip else None
+    key = None if told else d.pick("seen", tables.load("seen"))
+    step = d.read("step", lambda t: q.plain_number(t, 0.5, 4.5)) if now.strip and not told else None
     wet = d.flag("wet")
     kept = d.flag("kept")
     faults = _faults(d)
     note = d.said("note") or ""
-    if now.strip and step is None and key is None:
+    if now.strip and step is None and key is None and not told:
         d.problems.add(
             "step", "", "The step that looks right, 1 for the shortest; 2.5 lies between two.", "Or say what you see."
         )
-    if not now.strip and key is None and d.said("seen") is None:
+    if not now.strip and not told and key is None and d.said("seen") is None:
         d.problems.add(
             "seen", "", "One of: " + ", ".join(tables.load("seen")) + ".", "Say what you see, not what went wrong."
         )
     d.close()
     way = now.plan["way"]
-    need, sd, words = _need(now, way, key, step, bool(wet))
+    need, sd, words = (told.need_stops, told.sd_stops, told.words) if told else _need(now, way, key, step, bool(wet))
     fogged = response.border_says(way, str(border)) == "fogged"
     spoiled = [f for f in faults if not tables.load("faults")[f]["teaches"]]
     body: dict[str, Any] = {
-        "border": border, "seen": key, "step": step, "words": words, "wet": bool(wet), "kept": kept, "faults": faults,
+        "border": border, "seen": told.words if told else key, "step": step, "words": words, "wet": bool(wet), "kept": kept, "faults": faults,
         "note": note, "need_stops": need, "need_sd": sd, "fogged": fogged, "taught": not fogged and not spoiled,
     }  # fmt: skip
     if body["taught"]:
