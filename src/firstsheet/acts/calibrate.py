@@ -1,0 +1,233 @@
+"""A paper measured from a strip: how to make one, its picture read and read again. The curve is in `calibrate_curve`."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from firstsheet import quantities as q
+from firstsheet import tables
+from firstsheet.acts import calibrate_parts as parts
+from firstsheet.acts.calibrate_parts import Quad
+from firstsheet.acts.door import Door, Form
+from firstsheet.paper import response
+from firstsheet.refusal import Refusal
+from firstsheet.strips import make
+
+if TYPE_CHECKING:
+    from firstsheet.acts.reader import Reader
+    from firstsheet.book.store import Book
+    from firstsheet.strips.read import Sense, StripRead
+
+WAYS = {
+    "even_tone": "in the camera, before an even tone",
+    "opal": "in the camera, opal over the lens",
+    "lamp": "under a lamp",
+    "tablet": "through a 21-step tablet, in contact",
+}
+TABLET_STEPS = 21
+
+
+@dataclass(frozen=True, slots=True)
+class MadeStep:
+    """One step of a strip to be made: its exposure [lx·s] (relative to 1 lx where no lux was said), what the cover does."""
+
+    step: int
+    exposure_lxs: float
+    open_steps: int | None
+    time_s: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Instructions:
+    """How to make a strip. `exposures` is what to say of it once it has been read."""
+
+    way: str
+    way_words: str
+    said: tuple[str, ...]
+    steps: tuple[MadeStep, ...]
+    absolute: bool
+    exposures: str
+
+
+@dataclass(frozen=True, slots=True)
+class PatchSeen:
+    """One step, least exposed first: its corners in fractions of the picture, its density, or why there is none."""
+
+    polygon: Quad
+    density: float | None
+    sd: float | None
+    censored: str | None
+    rejected: str
+
+
+@dataclass(frozen=True, slots=True)
+class StripLooked:
+    """A strip as read. `strip` is its number in the book and that of its picture."""
+
+    strip: int
+    patches: tuple[PatchSeen, ...]
+    corners: Quad
+    card_corners: Quad | None
+    counted_from: str
+    proposed_steps: int
+    count_given: bool
+    sense: str
+    notes: tuple[str, ...]
+
+
+def instructions(reader: Reader, form: Form | None = None) -> Instructions:
+    """How to make a strip: way (even_tone, opal, lamp, tablet), steps, factor (√2 or 2), first (time), lux (one, three or each).
+
+    Refusal with every problem.
+    """
+    d = Door(form)
+    way = d.pick("way", WAYS) or "even_tone"
+    steps = d.read("steps", lambda t: int(q.plain_number(t, 3, 40)))
+    pace = d.read("factor", parts.factor) or make.SQRT2
+    first_s = d.read("first", lambda t: q.duration_s(t, bare="s")) or 1.0
+    lux = d.read("lux", lambda t: parts.numbers(t.lower().replace("lux", "").replace("lx", ""), 1e-4, 1e6))
+    count = steps or (TABLET_STEPS if way == "tablet" else 9 if pace < 1.7 else 7)
+    level: tuple[float, ...] | None = tuple(lux) if lux else None
+    with d.problems.at("lux"):
+        if level and len(level) == 3 and count != 3:
+            level = make.steps_between((level[0], level[1], level[2]), count)
+    plan = None
+    with d.problems.at(""):
+        plan = make.plan_strip(way.replace("_", " "), steps=count, factor=pace, first_s=first_s, lux=level)  # type: ignore[arg-type]
+    d.close()
+    assert plan is not None
+    rows = tuple(
+        MadeStep(k + 1, h, plan.moves[k].open_steps if plan.moves else None, plan.moves[k].time_s if plan.moves else None)
+        for k, h in enumerate(plan.exposures_lxs)
+    )
+    return Instructions(way, WAYS[way], plan.said, rows, level is not None, _to_say(way, first_s, pace, lux))
+
+
+def _to_say(way: str, first_s: float, pace: float, lux: list[float] | None) -> str:
+    at = f" at {' '.join(f'{v:g}' for v in lux)} lx" if lux else " at … lx"
+    if way == "tablet":
+        return f"tablet {first_s:g} s{at}"
+    step = "√2" if abs(pace - make.SQRT2) < 1e-9 else f"{pace:.4g}"
+    return f"first {first_s:g} s{at}, steps of {step}"
+
+
+# ── read ──
+
+
+def look(book: Book, data: bytes, form: Form | None = None) -> StripLooked:
+    """Read a strip in a picture and keep both. Fields: steps, sense (negative or positive) or way, corners, taken (scan, photo),
+    card (yes/no), card_white, card_greys, card_black.
+
+    What is kept is upright, of bounded size, and holds no position data. Refusal with every problem, or by what is wrong
+    with the picture.
+    """
+    d = Door(form)
+    steps = d.read("steps", lambda t: int(q.plain_number(t, 3, 40)))
+    sense = _sense(book, d)
+    quad = d.read("corners", parts.corners)
+    taken = d.pick("taken", ("scan", "photo"))
+    card = parts.card(d)
+    if not data:
+        d.problems.add("picture", "", "A picture of the strip.", "A JPEG, PNG, TIFF or HEIC; a scan is best.")
+    d.close()
+    from firstsheet.strips.read import read_strip
+
+    kept = parts.kept_picture(data)
+    taken = taken or ("photo" if kept.camera else "scan")
+    if quad is None:
+        read = read_strip(data, steps=steps, sense=sense, card=card, taken=taken)  # type: ignore[arg-type]
+    else:  # corners are told of the picture upright
+        read = read_strip(kept.measured, steps=steps, sense=sense, corners=quad, card=card, taken=taken)  # type: ignore[arg-type]
+    turn = kept.orientation if quad is None else 1
+    with book.begin():
+        measured = book.add_picture("image/png", kept.measured, {"of": "strip, to be read again"})
+        number = book.add_picture("image/jpeg", kept.shown, {"of": "strip", "measured": measured})
+        how = {"sense": sense, "taken": taken, "card": parts.card_body(card), "measured": measured, "steps": steps}
+        book.add_thing("strip", str(number), how | _body(read, turn))
+    return strip(book, number)
+
+
+def again(book: Book, number: int, form: Form | None = None) -> StripLooked:
+    """Read the kept picture again, with other corners, another count or the other sense; what was read before stays in the book."""
+    before = _kept(book, number)
+    d = Door(form)
+    steps = d.read("steps", lambda t: int(q.plain_number(t, 3, 40)))
+    quad = d.read("corners", parts.corners)
+    sense: Sense = _sense(book, d, str(before["sense"]))
+    d.close()
+    from firstsheet.strips.read import read_strip
+
+    data = bytes(book.get_picture(before["measured"])["data"])
+    card = parts.card_from(before["card"])
+    where = quad or _quad(before["corners"])  # another count of the same strip: it lies where it lay
+    count = steps or len(before["patches"])
+    read = read_strip(data, steps=count, sense=sense, corners=where, card=card, taken=before["taken"])
+    how = {k: before[k] for k in ("taken", "card", "measured")} | {"sense": sense, "steps": steps or before["steps"]}
+    book.add_thing("strip", str(number), how | _body(read, 1))
+    return strip(book, number)
+
+
+def strip(reader: Any, number: int) -> StripLooked:
+    """A strip as it was read last."""
+    body = _kept(reader, number)
+    patches = tuple(
+        PatchSeen(_quad(p["polygon"]), p["density"], p["sd"], p["censored"], p["rejected"]) for p in body["patches"]
+    )
+    card = _quad(body["card_corners"]) if body["card_corners"] else None
+    return StripLooked(
+        number, patches, _quad(body["corners"]), card, body["counted_from"], body["proposed_steps"],
+        body["steps"] is not None, body["sense"], tuple(body["notes"]),
+    )  # fmt: skip
+
+
+def strips(reader: Reader) -> list[StripLooked]:
+    """Every strip that was read, newest first."""
+    return [strip(reader, n) for n in sorted((int(t["name"]) for t in reader.things("strip")), reverse=True)]
+
+
+def _kept(reader: Any, number: int) -> dict[str, Any]:
+    found: dict[str, Any] | None = next((t["body"] for t in reader.things("strip") if t["name"] == str(number)), None)
+    if found is None:
+        raise Refusal.one("strip", number, "A strip that is in the book.", "Read its picture first.", "missing")
+    return found
+
+
+def _sense(reader: Reader, d: Door, otherwise: str | None = None) -> Sense:
+    said = d.pick("sense", ("negative", "positive"))
+    way = d.pick("way", [k for k, v in tables.load("ways").items() if isinstance(v, dict)])
+    if said is None and way is None and otherwise is None:
+        today = reader.get_setting("today") or {}
+        way = today.get("way") or _way_of_box(reader, today.get("box"))
+    if said is None and way is not None:
+        said = "negative" if response.sense(way) > 0 else "positive"
+    said = said or otherwise
+    if said is None and not any(p.where in ("sense", "way") for p in d.problems.found):
+        d.problems.add("sense", "", "negative: more light makes it darker. positive: lighter.", "Say which this paper does.")
+    return "positive" if said == "positive" else "negative"
+
+
+def _way_of_box(reader: Reader, name: str | None) -> str | None:
+    boxes = [t for t in reader.things("box") if name is None or t["name"] == name]
+    return str(tables.load("papers")[boxes[0]["body"]["paper"]]["ways"][0]) if len(boxes) == 1 else None
+
+
+def _body(read: StripRead, turn: int) -> dict[str, Any]:
+    patches = [
+        {"polygon": _rounded(p.polygon, turn), "density": p.density, "sd": p.sd, "censored": p.censored, "rejected": p.rejected}
+        for p in read.patches
+    ]
+    return {
+        "patches": patches, "corners": _rounded(read.corners, turn),
+        "card_corners": _rounded(read.card_corners, turn) if read.card_corners else None,
+        "counted_from": read.reference.kind, "reference": [read.reference.density, read.reference.sd],
+        "proposed_steps": read.proposed_steps, "notes": list(read.notes),
+    }  # fmt: skip
+
+
+def _rounded(points: Quad, turn: int) -> list[list[float]]:
+    return [[round(x, 5), round(y, 5)] for x, y in parts.turned_quad(points, turn)]
+
+
+def _quad(points: list[list[float]]) -> Quad:
+    return tuple((float(x), float(y)) for x, y in points)

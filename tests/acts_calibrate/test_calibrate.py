@@ -1,0 +1,258 @@
+"""From a strip to the next plan. The curve is a closed form: D = b + R/(1 + exp(−k(log H − m))), so that the exposure at
+0.60 above base is known by hand: log H = m − ln(R/0.6 − 1)/k. EI = 8.125·P/1000 and P = 1000/H [ISO-6846] [PH3.49]."""
+
+from __future__ import annotations
+
+import io
+import math
+
+import numpy as np
+import pytest
+from PIL import Image
+
+from firstsheet.acts import calibrate, calibrate_curve, learn, own, plan, wish
+from firstsheet.acts.calibrate_parts import exposures
+from firstsheet.book.store import Book
+from firstsheet.refusal import Refusal
+from tests.strips import judged, synth
+
+BASE, RISE, K = 0.08, 1.80, 4.6
+SPEED_H = 2.0  # lx·s at 0.60 above base: P 500
+M = math.log10(SPEED_H) + math.log(RISE / 0.6 - 1) / K
+
+
+def density(log_h):
+    return BASE + RISE / (1 + np.exp(-K * (np.asarray(log_h) - M)))
+
+
+LOG_H = np.log10(0.25) + 0.15 * np.arange(16)
+TYPED = " ".join(f"{d:.3f}" for d in density(LOG_H))
+EXPOSED = " ".join(f"{10**x:.4f}" for x in LOG_H) + " lx·s"
+SAID = {"box": "D", "developer": "bought", "light": "tungsten", "densities": TYPED, "exposures": EXPOSED, "density_sd": "0.01"}
+
+
+@pytest.fixture
+def book():
+    with Book.open(memory=True) as opened:
+        own.add_camera(opened, {"name": "boathouse", "focal": "600 mm", "f_number": "f/8", "board_min": "620 mm",
+                                "board_max": "1100 mm", "length": "2.4 m", "width": "2 m", "height": "2.1 m"})  # fmt: skip
+        own.add_box(opened, {"name": "D", "paper": "enlarging", "size": "12x16 in", "sheets": "25"})
+        own.add_developer(opened, {"name": "bought", "kind": "paper"})
+        yield opened
+
+
+def figure(answer, key):
+    return next(f for f in answer.figures if f.key == key)
+
+
+def picture(monkeypatch, seed=5, steps=16):
+    """A photograph of a strip with this curve and the card beside it, and its truth."""
+    monkeypatch.setattr(synth, "curve", lambda rng, log_h, sense: density(math.log10(0.25) + log_h))
+    for s in range(seed, seed + 40):
+        data, truth = synth.picture(np.random.default_rng(s), "flare", 1000, steps=steps)
+        if truth.sense > 0 and truth.extras["glare"] == 0:
+            return data, truth
+    raise AssertionError("no such picture")
+
+
+def read(book, data, truth, **more):
+    card = judged.said_card(truth)
+    form = {"steps": str(truth.steps), "sense": "negative", "card": "yes", "card_white": f"{card.white.density:.3f}",
+            "card_black": f"{card.black.density:.3f}", "card_greys": " ".join(f"{g.density:.3f}" for g in card.greys)}  # fmt: skip
+    return calibrate.look(book, data, form | more)
+
+
+def test_typed_densities_of_a_closed_form_give_its_speed(book):
+    found = calibrate_curve.curve(book, None, SAID)
+    p, ei = figure(found, "iso_p"), figure(found, "ei_mid")
+    assert p.value == pytest.approx(500, rel=0.05)
+    assert p.rounded == 500
+    assert ei.value == pytest.approx(4.0625, rel=0.05)  # 8.125 · 500 / 1000
+    assert p.low < 500 < p.high
+    assert figure(found, "slope").value == pytest.approx(K * 0.6 * (1 - 0.6 / RISE), rel=0.1)  # the logistic's own derivative
+    # points S and T of the closed form: D 0.04 above base and 90 % of the net range
+    span = (math.log(0.9 / 0.1) - math.log(0.04 / (RISE - 0.04))) / K
+    assert figure(found, "iso_r").value == pytest.approx(100 * span, abs=12)
+
+
+def on_board(book, light="sun"):
+    wish.say(book, {"light": light, "reading": "2 lx on the board", "aperture": "f/8"})
+    return plan.plan(book, {})
+
+
+def test_the_next_plan_moves_by_what_was_measured(book):
+    """A paper held to be EI 4 at first that measures P 1000 (H 1 lx·s) in the same light is EI 8.125: half the exposure.
+
+    What is left between is the share that doubt of the strip leaves to what was held before, by hand:
+    gain = prior variance / (prior variance + strip variance)."""
+    before = on_board(book)
+    faster = " ".join(f"{10**x / 2:.5f}" for x in LOG_H) + " lx·s"
+    found = calibrate_curve.curve(book, None, SAID | {"light": "sun", "exposures": faster})
+    assert figure(found, "ei_mid").value == pytest.approx(8.125, rel=0.05)
+    after = plan.plan(book, {})
+    measured = math.log2(1.0 / (8.125 / 4.0))  # needed: 8.125/EI 4
+    variance = 1.15**2 + 0.10**2 + 0.20**2 + 0.25**2  # of the tables: kind and box, developer, developer with box, meter
+    gain = variance / (variance + found.sd_stops**2)
+    r = 0.10  # long exposures, in proportion to what stands above 1 s
+    moved = math.log2(after.wanted_s / before.wanted_s)
+    first = math.log2(8.125 / 4 / 2)
+    expected = gain * measured
+    # one second at the first plan and less at the next: the metered time alone moves
+    assert first * (1 + r) == pytest.approx(math.log2(before.wanted_s), abs=0.02)
+    assert moved == pytest.approx(first + expected - first * (1 + r), abs=0.06)
+    assert after.sd_stops < 0.5 * before.sd_stops
+    assert found.next_plan.before_s == pytest.approx(before.time_s)
+    assert found.next_plan.after_s == pytest.approx(after.time_s)
+
+
+def test_drawn_again_it_counts_once(book):
+    on_board(book)
+    calibrate_curve.curve(book, None, SAID)
+    once = plan.plan(book, {})
+    calibrate_curve.curve(book, None, SAID)
+    assert plan.plan(book, {}).wanted_s == once.wanted_s
+    assert len(learn.observations(book)) == 1
+
+
+def test_looked_at_first_it_teaches_nothing_until_it_is_let(book):
+    before = on_board(book)
+    found = calibrate_curve.curve(book, None, SAID, teach=False)
+    assert found.teaches
+    assert not found.taught
+    assert plan.plan(book, {}).wanted_s == before.wanted_s
+    counted = calibrate_curve.count_it(book, found.curve)
+    assert counted.taught
+    assert plan.plan(book, {}).time_s == pytest.approx(found.next_plan.after_s)
+
+
+def test_long_exposures_of_a_strip_are_not_taken_for_a_slow_paper(book):
+    """A paper with Schwarzschild's 1/p = 1.10 whose steps ran 8 … 1024 s needs more lux-seconds there; the part beyond a
+    second belongs to long exposures, and the box stays where it was."""
+    on_board(book)
+    times = [8.0 * 10 ** (0.15 * k) for k in range(16)]
+    true_h = [t ** (1 / 1.1) * 0.05 for t in times]  # metered seconds at 0.05 lx
+    ds = " ".join(f"{d:.3f}" for d in density(np.log10(true_h)))
+    form = SAID | {"light": "sun", "densities": ds, "exposures": " ".join(f"{t:.3f}" for t in times) + " s at 0.05 lx", "timing": "timer"}
+    found = calibrate_curve.curve(book, None, form)
+    assert figure(found, "iso_p").value < 350  # as it measured, long
+    assert found.faster_stops == pytest.approx(math.log2(4.0625 / 4.0), abs=0.12)  # P 500 against EI 4
+
+
+def test_a_photograph_gives_its_curve(book, monkeypatch):
+    data, truth = picture(monkeypatch)
+    strip = read(book, data, truth)
+    seen = [(p.density, truth.densities[k]) for k, p in enumerate(strip.patches) if p.density is not None and not p.censored]
+    assert len(seen) >= 10
+    assert max(abs(a - b) for a, b in seen if b < 1.6) < 0.08
+    form = {k: v for k, v in SAID.items() if k not in ("densities", "density_sd")}
+    found = calibrate_curve.curve(book, strip.strip, form)
+    assert figure(found, "iso_p").value == pytest.approx(500, rel=0.10)
+    assert calibrate_curve.of_strip(book, strip.strip) == found.curve
+
+
+def test_read_again_with_dragged_corners_and_another_count(book, monkeypatch):
+    data, truth = picture(monkeypatch)
+    strip = read(book, data, truth)
+    quad = " ".join(f"{x:.4f},{y:.4f}" for x, y in strip.corners)
+    again = calibrate.again(book, strip.strip, {"corners": quad})
+    pairs = [(a.density, b.density) for a, b in zip(strip.patches, again.patches, strict=True) if a.density and b.density]
+    assert len(pairs) >= 10
+    assert max(abs(a - b) for a, b in pairs if a < 1.5) < 0.03
+    fewer = calibrate.again(book, strip.strip, {"steps": "15"})
+    assert len(fewer.patches) == 15
+    assert calibrate.strip(book, strip.strip) == fewer
+
+
+def test_what_is_kept_holds_no_position_and_is_bounded(book, monkeypatch):
+    data, truth = picture(monkeypatch)
+    exif = Image.Exif()
+    exif[0x0112] = 6  # to be turned a quarter for looking at
+    exif.get_ifd(0x8825)[2] = (51.0, 30.0, 0.0)
+    stored = Image.open(io.BytesIO(data)).rotate(90, expand=True)
+    out = io.BytesIO()
+    stored.save(out, "JPEG", quality=97, exif=exif.tobytes())
+    plain, turned = read(book, data, truth), read(book, out.getvalue(), truth)
+    for number in (turned.strip, turned.strip - 1):
+        kept = Image.open(io.BytesIO(book.get_picture(number)["data"]))
+        assert not kept.getexif()
+        assert max(kept.size) <= 2400
+        assert kept.size == Image.open(io.BytesIO(data)).size
+    # the outlines lie on the picture as it is shown
+    assert np.allclose(np.array(plain.corners), np.array(turned.corners), atol=0.01) or np.allclose(
+        np.array(plain.corners), np.roll(turned.corners, 2, axis=0), atol=0.01
+    )
+
+
+def test_a_strip_without_lux_tells_slope_and_range_and_no_speed(book):
+    found = calibrate_curve.curve(book, None, SAID | {"exposures": "steps of √2", "densities": TYPED})
+    assert {"iso_p", "ei_mid", "preflash"}.isdisjoint(f.key for f in found.figures)
+    assert not found.teaches
+    assert "lux" in found.why_not
+
+
+def test_by_transmission_it_sets_no_speed(book):
+    before = on_board(book)
+    found = calibrate_curve.curve(book, None, SAID | {"kind": "transmission"})
+    assert not found.taught
+    assert plan.plan(book, {}).wanted_s == before.wanted_s
+
+
+def test_what_was_not_reached_is_not_told(book):
+    pale = [d for d in density(LOG_H) if d < BASE + 0.5]
+    form = SAID | {"densities": " ".join(f"{d:.3f}" for d in pale), "exposures": " ".join(f"{10**x:.4f}" for x in LOG_H[: len(pale)]) + " lx·s"}
+    found = calibrate_curve.curve(book, None, form)
+    assert figure(found, "iso_p").value is None
+    assert figure(found, "iso_p").missing
+    assert not found.teaches
+
+
+def test_everything_wrong_is_said_at_once(book):
+    with pytest.raises(Refusal) as refused:
+        calibrate_curve.curve(book, None, {"box": "X", "light": "moon", "exposures": "1 2", "densities": "0.1 0.2 soon", "kind": "both"})
+    assert {p.where for p in refused.value.problems} >= {"box", "light", "densities", "kind", "exposures"}
+    with pytest.raises(Refusal) as refused:
+        calibrate.look(book, b"", {"steps": "99", "sense": "maybe", "corners": "1,2"})
+    assert {p.where for p in refused.value.problems} >= {"steps", "sense", "corners", "picture"}
+    with pytest.raises(Refusal) as refused:
+        calibrate.strip(book, 7)
+    assert refused.value.kind == "missing"
+
+
+def test_a_wrong_count_of_exposures_is_refused(book):
+    with pytest.raises(Refusal, match="16, one for each step"):
+        calibrate_curve.curve(book, None, SAID | {"exposures": "1 2 4 8 s at 12 lx"})
+
+
+@pytest.mark.parametrize(
+    ("said", "steps", "lxs"),
+    [
+        ("1 s 2 s 4 s 8 s at 12 lx on the board", 4, (12, 24, 48, 96)),
+        ("1 2 4 8 s at 12 lx", 4, (12, 24, 48, 96)),
+        ("first 0.5 lx·s, steps of 2", 3, (0.5, 1, 2)),
+        ("first 1 s at 12 lx, steps of √2", 3, (12, 12 * 2**0.5, 24)),
+        ("1/2 1 2 s at 4 lx", 3, (2, 4, 8)),
+        ("8 4 2 1 s at 12 lx", 4, (12, 24, 48, 96)),
+        ("tablet 10 s at 10 lx", 3, tuple(100 * 10**-d for d in (0.35, 0.20, 0.05))),  # 0.15 a step [SS0514]
+        ("1 1 min at 1 lx", 1, None),
+        ("1 2 4 s at 12", 3, None),
+        ("1 2 4", 3, None),
+        ("1 1 1 s at 12 lx", 3, None),
+    ],
+)
+def test_exposures_as_people_say_them(said, steps, lxs):
+    """H = E·t by hand."""
+    if lxs is None:
+        with pytest.raises(Refusal):
+            exposures(said, steps, None, True)
+    else:
+        assert exposures(said, steps, None, True).lxs == pytest.approx(lxs)
+
+
+def test_instructions_say_what_to_do_and_what_to_say_of_it(book):
+    made = calibrate.instructions(book, {"way": "opal", "steps": "7", "factor": "2", "first": "1 s", "lux": "12"})
+    assert [round(s.exposure_lxs) for s in made.steps] == [12 * 2**k for k in range(7)]
+    assert [s.time_s for s in made.steps] == [1, 1, 2, 4, 8, 16, 32]  # each adds what its step still lacks
+    assert exposures(made.exposures, 7, None, True).lxs == pytest.approx([12 * 2**k for k in range(7)])
+    assert len(calibrate.instructions(book, {"way": "tablet"}).steps) == 21
+    with pytest.raises(Refusal):
+        calibrate.instructions(book, {"way": "tablet", "steps": "99", "lux": "x"})
