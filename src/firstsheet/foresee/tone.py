@@ -73,9 +73,14 @@ class Tones:
         return np.asarray(np.interp(log_h, self.log_h, self.density))
 
     def change(self, density: Array, stops: float) -> Array:
-        """How much denser a place of this density would be with `stops` more exposure [D]. 0 for 0."""
+        """How much denser a place of this density would be with `stops` more exposure [D]. 0 for 0.
+
+        Over the last EDGE_D before a plateau the change fades to nothing: what is on it, or beyond as a card is, stays.
+        """
         held = np.clip(density, self.base + EDGE_D, self.dmax - EDGE_D)
-        return np.asarray(self.density_of(self.log_h_of(density) + stops * STOP) - held)
+        moved = self.density_of(self.log_h_of(density) + stops * STOP) - held
+        inside = np.minimum(density - self.base, self.dmax - density) / EDGE_D
+        return np.asarray(moved * np.clip(inside, 0.0, 1.0))
 
     def white(self, density: Array) -> NDArray[np.bool_]:
         """Blown white: no different from bare paper, its true log H unknown."""
