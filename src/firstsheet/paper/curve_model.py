@@ -189,7 +189,7 @@ def _start(data: Data) -> Array:
 
 
 def _mode(data: Data, tau: float, bend: float, theta: Array) -> tuple[Array, Array, Array, float]:
-    """Mode, lower factor of its covariance, the standard deviations used for the steps, log evidence (Laplace)."""
+    """Mode, triangular factor of its covariance, the standard deviations used for the steps, log evidence (Laplace)."""
     mean, prior_sd = _prior(len(theta))
     free = data.side == 0
     damp, best, step_sd = 1e-2, -np.inf, data.d_sd
@@ -219,7 +219,7 @@ def _mode(data: Data, tau: float, bend: float, theta: Array) -> tuple[Array, Arr
             damp *= 6
         if not moved or (value - best < 1e-6 and float(np.max(np.abs(move) / prior_sd)) < 1e-4):
             break
-    factor = np.linalg.cholesky(np.linalg.inv(hessian))
+    factor = np.linalg.inv(np.linalg.cholesky(hessian)).T  # factor·factorᵀ is the covariance
     return here, factor, step_sd, best + float(np.sum(np.log(np.diag(factor))))
 
 
