@@ -142,7 +142,8 @@ def look(book: Book, data: bytes, form: Form | None = None) -> StripLooked:
     turn = kept.orientation if quad is None else 1
     with book.begin():
         measured = book.add_picture("image/png", kept.measured, {"of": "strip, to be read again"})
-        number = book.add_picture("image/jpeg", kept.shown, {"of": "strip", "measured": measured})
+        shown = {"of": "strip", "measured": measured, "width": kept.size[0], "height": kept.size[1]}
+        number = book.add_picture("image/jpeg", kept.shown, shown)
         how = {"sense": sense, "taken": taken, "card": parts.card_body(card), "measured": measured, "steps": steps}
         book.add_thing("strip", str(number), how | _body(read, turn))
     return strip(book, number)

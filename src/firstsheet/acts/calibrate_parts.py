@@ -225,10 +225,12 @@ def card_from(body: dict[str, Any] | None) -> CardSaid | None:
 class KeptPicture:
     """shown     upright JPEG of at most 2000 px for people
     measured  grey PNG of 16 bits, upright, for reading again; no position data, no other data
+    size      of the shown one [px]
     """
 
     shown: bytes
     measured: bytes
+    size: tuple[int, int]
     orientation: int
     camera: bool
 
@@ -239,7 +241,8 @@ def kept_picture(data: bytes) -> KeptPicture:
 
     seen = linear(data)
     turn = _orientation(data)
-    return KeptPicture(_shown(data, seen, turn), _grey16(seen, turn), turn, seen.camera)
+    shown, size = _shown(data, seen, turn)
+    return KeptPicture(shown, _grey16(seen, turn), size, turn, seen.camera)
 
 
 def _orientation(data: bytes) -> int:
@@ -283,13 +286,14 @@ def _grey16(seen: Linear, turn: int) -> bytes:
     return out.getvalue()
 
 
-def _shown(data: bytes, seen: Linear, turn: int) -> bytes:
+def _shown(data: bytes, seen: Linear, turn: int) -> tuple[bytes, tuple[int, int]]:
     """In colour where the photo door takes the file, else grey from what was measured."""
     from firstsheet.light.photo import receive
 
     if seen.bits == 8:
         try:
-            return receive(data).kept_jpeg
+            got = receive(data)
+            return got.kept_jpeg, (got.width, got.height)
         except Refusal:
             pass
     from PIL import Image
@@ -298,7 +302,7 @@ def _shown(data: bytes, seen: Linear, turn: int) -> bytes:
     grey.thumbnail((2000, 2000))
     out = io.BytesIO()
     grey.save(out, "JPEG", quality=93)
-    return out.getvalue()
+    return out.getvalue(), grey.size
 
 
 def upright(point: Point, turn: int) -> Point:

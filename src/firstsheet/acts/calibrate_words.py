@@ -1,0 +1,42 @@
+"""The figures of a curve as words, rounded to what they are worth."""
+
+from __future__ import annotations
+
+import math
+
+from firstsheet import wording
+from firstsheet.acts.calibrate_curve import Named
+
+
+def figure_row(f: Named) -> dict[str, str]:
+    """Its words, its value with the 9-in-10 range, its source or what was missing."""
+    if f.value is None:
+        bound = f"at least {_value(f, f.low)}" if f.low is not None else f"at most {_value(f, f.high)}" if f.high is not None else ""
+        return {"words": f.words, "value": f"not reached{', ' + bound if bound else ''}", "range": "", "why": f.missing}
+    low_high = f"{_value(f, f.low, False)} to {_value(f, f.high, False)}" if f.low is not None and f.high is not None else ""
+    shown = f"{f.rounded:g}" if f.rounded is not None else _value(f, f.value)
+    return {"words": f.words, "value": shown, "range": f"9 in 10: {low_high}" if low_high else "", "why": ""}
+
+
+def _value(f: Named, x: float | None, unit: bool = True) -> str:
+    if x is None:
+        return ""
+    if f.unit == "D":
+        return density(x)
+    if f.key == "iso_r":
+        return f"{x:.0f}"
+    if f.key == "slope":
+        return f"{x:.1f}"
+    return figures(x, 2) + (f" {f.unit}" if unit and f.unit else "")
+
+
+def density(x: float) -> str:
+    return f"{x:.2f}".replace("-", wording.MINUS)
+
+
+def figures(x: float, n: int) -> str:
+    """To so many figures, never in powers of ten."""
+    if x <= 0:
+        return "0"
+    places = n - 1 - math.floor(math.log10(x))
+    return f"{round(x, places):.{max(places, 0)}f}"

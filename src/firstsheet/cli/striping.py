@@ -1,0 +1,160 @@
+"""`strip`: a scrap of paper made, read and drawn into a curve that counts in plans."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from firstsheet import wording
+from firstsheet.cli.face import Here, Shown, act, form, heading, wrapped
+from firstsheet.cli.files import read_file, write_new
+from firstsheet.cli.owning import words
+from firstsheet.refusal import Refusal
+
+if TYPE_CHECKING:
+    from firstsheet.acts.calibrate import StripLooked
+    from firstsheet.acts.calibrate_curve import CurveAnswer, Named
+
+
+def register(app: typer.Typer) -> None:
+    group = typer.Typer(rich_markup_mode=None, no_args_is_help=True, help="A scrap of paper: make a strip, read it, draw its curve.")
+    app.add_typer(group, name="strip")
+    for name, body in (("make", make), ("read", read), ("again", again), ("curve", curve)):
+        act(group, name)(body)
+
+
+def make(
+    here: Here,
+    way: Annotated[str | None, words("even_tone, opal, lamp or tablet.")] = None,
+    steps: Annotated[str | None, words("How many.")] = None,
+    factor: Annotated[str | None, words("From step to step: “√2” or “2”.")] = None,
+    first: Annotated[str | None, words("The least step’s time: “1 s”.")] = None,
+    lux: Annotated[str | None, words("Lux on the paper: once, or at both ends and the middle.")] = None,
+) -> Shown:
+    """How to make a strip that can be read."""
+    from firstsheet.acts import calibrate
+
+    with here.reading() as reader:
+        made = calibrate.instructions(reader, form(way=way, steps=steps, factor=factor, first=first, lux=lux))
+    lines = [line for s in (f"{made.way_words[:1].upper()}{made.way_words[1:]}.", *made.said) for line in wrapped(s)]
+    lines += heading("Each step")
+    for s in made.steps:
+        got = f"{s.exposure_lxs:.3g} {'lx·s' if made.absolute else '× lux'}"
+        does = ""
+        if s.time_s is not None:
+            does = "all open" if s.step == 1 else f"cover one more, {s.open_steps} open"
+            does = f"  {does}: {wording.seconds(s.time_s)}{'' if s.step == 1 else ' more'}"
+        lines.append(f"  {s.step:2d}  {got:>12}{does}")
+    return Shown(made, [*lines, "", *wrapped(f"Once it is read, say of it: --exposures “{made.exposures}”")])
+
+
+def read(
+    here: Here,
+    file: Annotated[str, typer.Argument(metavar="FILE", help="A scan or photo: JPEG, PNG, TIFF or HEIC.")],
+    steps: Annotated[str | None, words("How many were given; without it the picture proposes a number.")] = None,
+    sense: Annotated[str | None, words("negative: more light is darker. positive: lighter.")] = None,
+    corners: Annotated[str | None, words("Four corners, 0 to 1: “0.1,0.3 0.9,0.3 0.9,0.6 0.1,0.6”.")] = None,
+    taken: Annotated[str | None, words("scan or photo, if the file does not say.")] = None,
+    card: Annotated[bool, typer.Option("--card", help="The printed card lies beside it.", show_default=False)] = False,
+    card_white: Annotated[str | None, words("Density of its white.")] = None,
+    card_greys: Annotated[str | None, words("Of its four greys, light to dark.")] = None,
+    card_black: Annotated[str | None, words("Of its black.")] = None,
+) -> Shown:
+    """Read the densities of a strip from a picture. Its position data is never stored."""
+    from firstsheet.acts import calibrate
+
+    data = read_file(file, "picture")
+    said = form(steps=steps, sense=sense, corners=corners, taken=taken, card="yes" if card else None, card_white=card_white,
+                card_greys=card_greys, card_black=card_black)  # fmt: skip
+    with here.writing() as book:
+        found = calibrate.look(book, data, said)
+    return Shown(found, _looked(found))
+
+
+def again(
+    here: Here,
+    strip: Annotated[str, typer.Argument(metavar="STRIP", help="Its number.")],
+    steps: Annotated[str | None, words("Another count.")] = None,
+    corners: Annotated[str | None, words("Other corners.")] = None,
+    sense: Annotated[str | None, words("negative or positive.")] = None,
+) -> Shown:
+    """Read a strip's kept picture again, with another count or other corners."""
+    from firstsheet.acts import calibrate
+
+    with here.writing() as book:
+        found = calibrate.again(book, _number(strip), form(steps=steps, corners=corners, sense=sense))
+    return Shown(found, _looked(found))
+
+
+def curve(
+    here: Here,
+    strip: Annotated[str | None, typer.Argument(metavar="[STRIP]", help="Its number; none where densities are typed.", show_default=False)] = None,
+    exposures: Annotated[str | None, words("“1 2 4 8 s at 12 lx”, “first 0.5 lx·s, steps of √2”, “tablet 8 s at 12 lx”.")] = None,
+    light: Annotated[str | None, words("The light it was exposed in.")] = None,
+    box: Annotated[str | None, words("The box; today’s if you say none.")] = None,
+    developer: Annotated[str | None, words("The developer.")] = None,
+    way: Annotated[str | None, words("The way of working.")] = None,
+    densities: Annotated[str | None, words("Typed, least exposed first: “0.08 0.10 … >2.0”.")] = None,
+    density_sd: Annotated[str | None, words("Give or take of each.")] = None,
+    kind: Annotated[str | None, words("reflection or transmission.")] = None,
+    tablet: Annotated[str | None, words("The tablet’s own densities.")] = None,
+    timing: Annotated[str | None, words("hand or timer.")] = None,
+    meter: Annotated[str | None, words("The lux meter.")] = None,
+    draw: Annotated[str | None, words("Write the drawing to a new SVG file.", "FILE")] = None,
+    look: Annotated[bool, typer.Option("--look", help="Draw it; let it not count in plans.", show_default=False)] = False,
+) -> Shown:  # fmt: skip
+    """Draw the curve of a strip and let it count in the plans of its box."""
+    from firstsheet.acts import calibrate_curve
+
+    said = form(exposures=exposures, light=light, box=box, developer=developer, way=way, densities=densities, density_sd=density_sd,
+                kind=kind, tablet=tablet, timing=timing, meter=meter)  # fmt: skip
+    with here.writing() as book:
+        found = calibrate_curve.curve(book, None if strip is None else _number(strip), said, teach=not look)
+    if draw:
+        write_new(draw, found.plot_svg.encode())
+    return Shown(found, _drawn(found))
+
+
+def _number(said: str) -> int:
+    if not (said.isascii() and said.isdigit() and len(said) <= 9):
+        raise Refusal.one("strip", said, "The number of a strip that is in the book.", "It was told when the strip was read.", "missing")
+    return int(said)
+
+
+def _looked(s: StripLooked) -> list[str]:
+    read_ok = sum(not p.rejected for p in s.patches)
+    lines = [f"Strip {s.strip}: {read_ok} of {len(s.patches)} steps read, densities from the {s.counted_from}."]
+    if not s.count_given:
+        lines += wrapped(f"{s.proposed_steps} steps is a proposal; say --steps if it is not so.")
+    for k, p in enumerate(s.patches, 1):
+        if p.density is None:
+            lines += wrapped(f"not read: {p.rejected}", f"  {k:2d}  ", "      ")
+            continue
+        side = {"at_least": "  at least", "at_most": "  at most"}.get(str(p.censored), "")
+        lines.append(f"  {k:2d}  {p.density:5.2f}  ±{max(p.sd or 0.0, 0.01):.2f}{side}".replace(" -", " −"))
+    return lines + [line for n in s.notes for line in wrapped(n)]
+
+
+def _drawn(a: CurveAnswer) -> list[str]:
+    lines = [f"Curve {a.curve}: box {a.box} in {a.developer}, density by {a.kind}."]
+    lines += [line for f in a.figures for line in _figure(f)]
+    if a.faster_stops is not None and a.sd_stops is not None:
+        side = "faster" if a.faster_stops > 0 else "slower"
+        lines += wrapped(f"For this light and developer it measured {wording.stops_apart(a.faster_stops)} {side} than box {a.box} was "
+                         f"taken to be at first, {wording.stops_pm(a.sd_stops)}, the meter apart.")  # fmt: skip
+    n = a.next_plan
+    if n.before_s is not None and n.after_s is not None:
+        counts = "The next plan" if a.taught else "If it counted, the next plan"
+        lines += wrapped(f"{counts}: {wording.seconds(n.after_s)} instead of {wording.seconds(n.before_s)}.")
+    if not a.teaches:
+        lines += wrapped(f"It does not count in plans. {a.why_not}")
+    return lines + [line for note in a.notes for line in wrapped(note)]
+
+
+def _figure(f: Named) -> list[str]:
+    from firstsheet.acts.calibrate_words import figure_row
+
+    row = figure_row(f)
+    told = f"{row['value']}" + (f"  ({row['range']})" if row["range"] else "")
+    return wrapped(f"{row['words']}: {told}{'. ' + row['why'] if row['why'] else ''}", "  ", "    ")

@@ -1,0 +1,123 @@
+"""Strips and curves as words and drawings for their pages; all rounding of them is here."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from firstsheet import tables, wording
+from firstsheet.acts.calibrate import WAYS, Instructions, PatchSeen, StripLooked
+from firstsheet.acts.calibrate_curve import CurveAnswer
+from firstsheet.acts.calibrate_words import density, figure_row, figures
+from firstsheet.acts.own import Owned
+
+LOOK_FIELDS = ("steps", "sense", "taken", "card", "card_white", "card_greys", "card_black")
+CURVE_FIELDS = ("box", "developer", "way", "light", "exposures", "timing", "tablet", "meter", "kind", "densities", "density_sd")
+MAKE_FIELDS = ("way", "count", "factor", "first", "lux")
+SENSES = (("negative", "darker: an ordinary paper"), ("positive", "lighter: direct positive, reversal"))
+COUNTED = {"card": "true densities, from the card’s white", "border": "densities above the strip’s own border",
+           "lightest step": "densities above the lightest step"}  # fmt: skip
+
+
+def make_ways() -> list[tuple[str, str]]:
+    return list(WAYS.items())
+
+
+def made(i: Instructions) -> dict[str, Any]:
+    """Instructions as lines: what to do, then what the cover does and what each step then got."""
+    rows = []
+    for s in i.steps:
+        if s.time_s is None or s.open_steps is None:
+            do = f"step {s.step}"
+        elif s.step == 1:
+            do = f"all open: {wording.seconds(s.time_s)}"
+        else:
+            left = "1 step" if s.open_steps == 1 else f"{s.open_steps} steps"
+            do = f"cover one more, {left} open: {wording.seconds(s.time_s)} more"
+        amount = figures(s.exposure_lxs, 2)
+        rows.append({"step": s.step, "do": do, "got": f"{amount} lx·s" if i.absolute else f"{amount} × lux"})
+    return {"words": i.way_words, "said": i.said, "rows": rows, "exposures": i.exposures, "cover": i.way != "tablet"}
+
+
+def looked(s: StripLooked, width: int, height: int, light: str) -> dict[str, Any]:
+    """A strip as read: outlines in the picture's own pixels, a row for each step."""
+    patches = [_patch(k + 1, p, width, height) for k, p in enumerate(s.patches)]
+    read = sum(not p.rejected for p in s.patches)
+    return {
+        "number": s.strip, "width": width, "height": height, "picture": light == "sun", "patches": patches,
+        "outline": _points(s.corners, width, height), "reach": round(max(width, height) * 0.055), "ring": round(max(width, height) * 0.018),
+        "handles": [_handle(k, x, y, width, height) for k, (x, y) in enumerate(s.corners)],
+        "card": _points(s.card_corners, width, height) if s.card_corners else "",
+        "corners": "  ".join(f"{x:.4f},{y:.4f}" for x, y in s.corners), "steps": len(s.patches), "proposed": s.proposed_steps,
+        "counted": COUNTED[s.counted_from], "sense": s.sense, "notes": s.notes, "letter": round(max(width, height) / 32),
+        "headline": f"{read} of {len(s.patches)} steps read", "given": s.count_given,
+    }  # fmt: skip
+
+
+def _patch(number: int, p: PatchSeen, width: int, height: int) -> dict[str, Any]:
+    x = sum(a for a, _ in p.polygon) / 4 * width
+    y = sum(b for _, b in p.polygon) / 4 * height
+    if p.density is None:
+        value, pm, css = "not read", p.rejected, "rejected"
+    else:
+        side = {"at_least": "at least ", "at_most": "at most "}.get(str(p.censored), "")
+        value, pm, css = f"{side}{density(p.density)}", f"±{max(p.sd or 0.0, 0.01):.2f}", "read"
+    return {"number": number, "points": _points(p.polygon, width, height), "x": f"{x:.0f}", "y": f"{y:.0f}",
+            "value": value, "pm": pm, "css": css}  # fmt: skip
+
+
+def _points(quad: Any, width: int, height: int) -> str:
+    return " ".join(f"{x * width:.1f},{y * height:.1f}" for x, y in quad)
+
+
+def _handle(k: int, x: float, y: float, width: int, height: int) -> dict[str, Any]:
+    return {"number": k + 1, "x": f"{x * width:.1f}", "y": f"{y * height:.1f}", "now": f"{100 * x:.0f}",
+            "said": f"{100 * x:.0f} % from the left, {100 * y:.0f} % from the top"}  # fmt: skip
+
+
+def line(s: StripLooked) -> dict[str, Any]:
+    """One strip in a list."""
+    return {"number": s.strip, "words": f"{len(s.patches)} steps", "aside": COUNTED[s.counted_from]}
+
+
+def ask(things: dict[str, list[Owned]], today: dict[str, Any], phrase: dict[str, Any], sense: str | None) -> dict[str, Any]:
+    """What the form of the exposures offers, with what holds today already chosen."""
+    boxes, developers = things["box"], things["developer"]
+    box = next((b for b in boxes if b.name == today.get("box")), boxes[0] if boxes else None)
+    ways = [k for k, v in tables.load("ways").items() if isinstance(v, dict) and (sense is None or v["sense"] == sense)]
+    if len(boxes) == 1 and box:
+        ways = [w for w in tables.load("papers")[box.body["paper"]]["ways"] if w in ways]
+    now = {"box": box.name if box else "", "developer": str(today.get("developer") or (developers[0].name if developers else "")),
+           "way": str(today["way"] if today.get("way") in ways else ways[0] if ways else ""), "light": str(phrase.get("light") or ""),
+           "timing": "hand", "kind": "reflection"}  # fmt: skip
+    return {
+        "now": now,
+        "boxes": [(b.name, b.name) for b in boxes],
+        "developers": [(d.name, d.name) for d in developers],
+        "ways": [(w, str(tables.load("ways")[w]["words"])) for w in ways],
+        "lights": [(k, str(v["words"])) for k, v in tables.load("lights").items()],
+    }
+
+
+def curve(a: CurveAnswer) -> dict[str, Any]:
+    """The curve's page: the next plan first, the drawing, the figures, each with its doubt or why there is none."""
+    n = a.next_plan
+    change, figure, unit = "", "", ""
+    if n.before_s is not None and n.after_s is not None:
+        figure, unit = wording.seconds_figure(n.after_s)
+        before, after = wording.seconds(n.before_s), wording.seconds(n.after_s)
+        change = f"The next plan: {after} instead of {before}." if after != before else f"The next plan stays at {after}."
+        if n.before_sd_stops is not None and n.after_sd_stops is not None:
+            change += f" Its doubt: {wording.stops_pm(n.after_sd_stops)} instead of {wording.stops_pm(n.before_sd_stops)}."
+    elif a.teaches:
+        change = "No plan can be made yet; when light and distance are said, its seconds follow from this curve."
+    speed = ""
+    if a.faster_stops is not None and a.sd_stops is not None:
+        told = wording.stops_apart(a.faster_stops)
+        side = "as fast as" if told.startswith("0.0") else f"{told} {'faster' if a.faster_stops > 0 else 'slower'} than"
+        speed = f"For this light and developer it measured {side} box {a.box} was taken to be at first, {wording.stops_pm(a.sd_stops)}, the meter apart."
+    way, light = tables.load("ways")[a.way]["words"], tables.load("lights")[a.light]["words"]
+    return {
+        "number": a.curve, "strip": a.strip, "title": f"Box {a.box} in {a.developer}", "how": f"{way}, exposed by {light}, density by {a.kind}",
+        "figures": [figure_row(f) for f in a.figures], "change": change, "figure": figure, "unit": unit, "speed": speed,
+        "teaches": a.teaches, "taught": a.taught, "why_not": a.why_not, "notes": a.notes, "plot": a.plot_svg,
+    }  # fmt: skip
