@@ -139,7 +139,7 @@ def _cookie(text: str) -> str | None:
 
 
 def _limit(path: str) -> int:
-    with_photo = path in ("/photos", "/api/photos") or path.startswith("/bench/")
+    with_photo = path in ("/photos", "/api/photos", "/strips") or path.startswith("/bench/")
     return PHOTO_BODY_BYTES if with_photo else BODY_BYTES
 
 
