@@ -87,4 +87,4 @@ def test_the_readme_speaks_python(
 
 
 def test_the_course_is_in_the_order_of_the_work() -> None:
-    assert [p.stem[0] for p in COURSE] == list("123456")
+    assert [p.stem[0] for p in COURSE] == list("1234567")
