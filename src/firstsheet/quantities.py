@@ -88,8 +88,8 @@ def _value(number: str, asked: str) -> Fraction:
 
 
 def _within(value: Fraction, low: float, high: float, asked: str, allowed: str) -> float:
-    """`value` as a float if low ≤ value ≤ high."""
-    if not low <= value <= high:
+    """`value` as a float if low ≤ value ≤ high, the ends as they are written: the float 0.01 lies a hair above 1/100."""
+    if not Fraction(repr(low)) <= value <= Fraction(repr(high)):
         raise _no(asked, allowed, "Check the number and its unit.")
     return float(value)
 

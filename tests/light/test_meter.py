@@ -149,7 +149,7 @@ def test_skies_follow_the_handbook_factors():
         assert skies[key].lux_lx == pytest.approx(64_000 / math.sqrt(few * many), rel=0.005)
     for sky in skies.values():
         assert sky.ev100 == pytest.approx(math.log2(sky.lux_lx / 2.5), abs=0.01)
-        assert sky.light in {"sun", "open_shade", "overcast", "low_sun", "tungsten"}
+        assert sky.light in {"sun", "open_shade", "overcast", "low_sun", "window", "tungsten"}
     # "Lux", encyclopaedia table: direct sun 32 000 to 100 000; daylight without sun 10 000 to 25 000
     assert 32_000 <= skies["clear_sun"].lux_lx <= 100_000
     assert 10_000 <= skies["bright_cloud"].lux_lx <= 25_000

@@ -49,6 +49,11 @@ def expose(book: Book, code: str, form: Form | None = None) -> SheetState:
         raise Refusal.one("sheet", code, "A sheet that has not been judged yet.", "Take the judgement back first.")
     planned = row["body"]["plan"]
     strip = row["body"].get("strip")
+    if strip and given is not None:
+        raise Refusal.one(
+            "given", d.said("given"), "A strip has no one time: its steps are judged by the times it was planned with.",
+            "Leave it out; if the steps were given otherwise, give the strip up and plan another.",
+        )  # fmt: skip
     body = {
         "given_s": given if given is not None else planned["wanted_s"] if strip else planned["time_s"],
         "aperture": aperture if aperture is not None else planned["aperture"],

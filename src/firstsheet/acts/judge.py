@@ -142,8 +142,9 @@ def _faults(d: Door) -> list[str]:
 def _need(now: SheetState, way: str, key: str | None, step: float | None, wet: bool) -> tuple[float, float, str]:
     """Stops more exposure that was needed, its doubt [stop], and the words for it."""
     if step is not None and now.given_s:
+        # Against what the sheet is noted as given: the two together then say the step's own time, whatever was noted.
         pace = math.log2(now.plan["strip"]["times_s"][1] / now.plan["strip"]["times_s"][0])
-        first = math.log2(now.plan["strip"]["times_s"][0] / now.plan["wanted_s"])
+        first = math.log2(now.plan["strip"]["times_s"][0] / now.given_s)
         need = first + (step - 1.0) * pace
         darker, doubt = response.dry_down(way, wet=wet)
         need += response.need_from_tone(way, darker)

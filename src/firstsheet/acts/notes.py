@@ -79,6 +79,7 @@ def of_plan(reader: Reader, w: Wish, s: Setting, given: Giving, left: float) -> 
     if s.wanted_s < HAND_LEAST_S and (s.aperture is None or w.camera.body["shutter"] != "shutter"):
         less = "hang the lamp higher or dim it" if s.aperture is None else "stop down, or go where there is less light"
         out.append(f"Less than a second by hand is a gamble: {less}.")
+    out += _filter(w)
     if s.room:
         out += s.room.notes
     out += _placement(w)
@@ -103,6 +104,25 @@ def _placement(w: Wish) -> list[str]:
                 "Placed as a mid-tone. If it was read on a light face, say so: the picture would come out a stop dark."
             ]
         return [f"Read on {t.words}, placed {wording.stops(t.stops)} from mid-tone."]
+    return []
+
+
+def _filter(w: Wish) -> list[str]:
+    """What a density does not say: how a coloured filter looks to the paper. Common practice, no source."""
+    if w.way == "reversal_ra4" and (w.filter_density or w.board_filter):
+        return [
+            "The starting speed of colour reversal holds with its orange pack on the lens, and yellow and magenta hardly "
+            "cost the layer that sets it: say as filter only what is grey."
+        ]
+    if w.readings[0].reading.kind == "board" and w.board_filter and w.filter_density == w.board_filter:
+        return [f"Read through the filter of density {w.filter_density:g}: it is not charged again."]
+    if w.readings[0].reading.kind == "board" and w.filter_density > w.board_filter:
+        return ["The filter was said after the reading and is charged. If it was there already, say the reading again."]
+    if w.filter_density:
+        return [
+            "The filter’s density is charged as if it were grey. A yellow or red one costs this paper more than it "
+            "costs the eye: a strip tells how much."
+        ]
     return []
 
 

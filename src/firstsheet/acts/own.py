@@ -10,6 +10,7 @@ from firstsheet import tables
 from firstsheet.acts.door import Door, Form, short_name
 from firstsheet.camera.lens import Lens
 from firstsheet.camera.room import Room
+from firstsheet.paper.response import sense
 from firstsheet.refusal import Refusal
 
 if TYPE_CHECKING:
@@ -73,6 +74,11 @@ def add_box(book: Book, form: Form) -> Owned:
     ei = d.read("ei", lambda t: q.plain_number(t, 0.01, 1000.0))
     ei_sd = d.read("ei_sd", lambda t: q.plain_number(t, 0.02, 3.0))
     base = d.pick("base", ("rc", "fibre")) or "rc"
+    if iso_p is not None and paper and all(sense(way) < 0 for way in papers[paper]["ways"]):
+        d.problems.add(
+            "iso_p", iso_p, "ISO P is defined for paper that light darkens [ISO-6846].",
+            "Leave it out; an exposure index you found yourself can be said instead.",
+        )  # fmt: skip
     if ei_sd is not None and ei is None:
         d.problems.add(
             "ei_sd", ei_sd, "A ± in stops goes with an EI of your own.", "Say the EI too, or leave both out."

@@ -56,7 +56,7 @@ def settings(reader: Reader, w: Wish, known: Posterior) -> list[Setting]:
             hint = "Try “4 lx on the board”; beside the negative, say the negative’s density there too."
             raise Refusal.one("reading", "; ".join(k.said for k in w.readings), allowed, hint)
         table = [None]
-    elif on_board and not w.aperture:
+    elif on_board and not w.aperture and not w.board_aperture:
         p = "A reading on the board holds for the stop it was taken at."
         raise Refusal.one("aperture", "", p, "Say the aperture that was set.")
     problems = Problems()
@@ -85,7 +85,9 @@ def _setting(reader: Reader, w: Wish, known: Posterior, n: float | None, on_boar
         paper_lx = 2.0**log2_lx
         sd = max(m.sd_stops for m in mid)
         links.append(Link("board", _read_words(w), None, paper_lx, "lx", UNDER_LAMP if n is None else ON_BOARD))
-        if w.negative_density:
+        paper_lx, more = chain.paper_lx_since_board(paper_lx, n, w.board_aperture, w.filter_density, w.board_filter)
+        links += more
+        if w.negative_density and n is None:
             lost = chain.filter_stops(w.negative_density)
             paper_lx /= 2.0**lost
             links.append(Link("negative", "through the negative", lost, paper_lx, "lx", "factor = 10^density"))

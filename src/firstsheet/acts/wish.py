@@ -22,7 +22,10 @@ SHEET = ("light", "subject", "head", "aperture", "filter", "negative", "sitter",
 
 @dataclass(frozen=True, slots=True)
 class Wish:
-    """Everything a plan needs, resolved. `assumed` names what was carried over and not said for this sheet."""
+    """Everything a plan needs, resolved. `assumed` names what was carried over and not said for this sheet.
+
+    board_aperture, board_filter  what stood when the board was read: f-number, None where not known, and density [1]
+    """
 
     camera: Owned
     box: Owned
@@ -37,6 +40,8 @@ class Wish:
     sitter: str
     readings: tuple[reading.Kept, ...]
     assumed: tuple[str, ...] = ()
+    board_aperture: float | None = None
+    board_filter: float = 0.0
 
 
 @dataclass(slots=True)
@@ -100,9 +105,24 @@ def say(book: Book, form: Form | None) -> Heard:
             phrase.pop("head", None)
         if "head" in heard.sheet:
             phrase.pop("subject", None)
+        stood = _stood(phrase, heard)
         phrase |= heard.sheet | ({"readings": ids} if ids else {}) | {"fresh": sorted(fresh)}
+        if stood is None:
+            phrase.pop("board", None)
+        else:
+            phrase["board"] = stood
         book.set_setting("phrase", phrase)
     return heard
+
+
+def _stood(phrase: dict[str, Any], heard: Heard) -> dict[str, Any] | None:
+    """What stood on the lens when the board was read: an aperture not known then is the first one said after; None without a board."""
+    now = phrase | heard.sheet
+    if heard.readings:
+        on_board = heard.readings[0].reading.kind == "board"
+        return {"aperture": now.get("aperture"), "filter": now.get("filter")} if on_board else None
+    stood: dict[str, Any] | None = phrase.get("board")
+    return stood and stood | {"aperture": stood["aperture"] or now.get("aperture")}
 
 
 def wish(reader: Reader, form: Form | None = None) -> Wish:
@@ -138,15 +158,23 @@ def wish(reader: Reader, form: Form | None = None) -> Wish:
             "light", "", "The kind of light: " + ", ".join(tables.load("lights")) + ".", "Paper sees each differently."
         )
     on_board = bool(kept) and kept[0].reading.kind == "board"
+    stood = (_stood(phrase, heard) or {}) if on_board else {}
+    if way != "contact_print" and "negative" in heard.sheet:
+        problems.add(
+            "negative", heard.sheet["negative"], "Only a contact print has a negative over it.", "Leave it out."
+        )
+    negative = sheet.get("negative") if way == "contact_print" else None
     if not sheet.get("subject") and not sheet.get("head") and not on_board:
         problems.add(
             "subject", "", "How far the sitter is from the lens, or how tall the head on the sheet.", "Try “3 m”."
         )
     problems.raise_if_any()
-    assumed = tuple(k for k in SHEET if k in sheet and k not in fresh)
+    mute = () if negative is not None else ("negative",)
+    assumed = tuple(k for k in SHEET if k in sheet and k not in fresh and k not in mute)
     return Wish(
         things["camera"], things["box"], things["developer"], str(way), str(light), sheet.get("subject"), sheet.get("head"),
-        sheet.get("aperture"), float(sheet.get("filter") or 0.0), float(sheet.get("negative") or 0.0), str(sheet.get("sitter") or ""), tuple(kept), assumed,
+        sheet.get("aperture"), float(sheet.get("filter") or 0.0), float(negative or 0.0), str(sheet.get("sitter") or ""), tuple(kept), assumed,
+        stood.get("aperture") or None, float((stood.get("filter") if stood else sheet.get("filter")) or 0.0),
     )  # fmt: skip
 
 

@@ -40,14 +40,25 @@ def resolve(url_or_path: str | os.PathLike[str] | None) -> Path | str:
     said = os.fspath(url_or_path or os.environ.get("FIRSTSHEET_BOOK") or default_path())
     scheme, found, rest = said.partition("://")
     if not found:
-        return Path(said).expanduser().absolute()
+        return _file(said)
     dialect = scheme.partition("+")[0]
     if dialect == "sqlite" and rest.startswith("/"):
-        return Path(rest[1:]).expanduser().absolute()
+        return _file(rest[1:])
     if dialect in ("postgresql", "postgres"):
         return f"postgresql+psycopg://{rest}"
     hint = "Give a path such as “book.sqlite”."
     raise Refusal.one("book", f"{scheme}://…", "A file's path, or a postgresql:// address.", hint, "book")
+
+
+def _file(said: str) -> Path:
+    path = Path(said).expanduser().absolute()
+    try:
+        path.exists()
+    except OSError as error:
+        raise Refusal.one(
+            "book", f"{said[:60]}…", "A path this system can have.", f"{error.strerror}.", "book"
+        ) from error
+    return path
 
 
 def connect(path: Path | str, hold_references: bool = True) -> sqlite3.Connection:

@@ -13,13 +13,15 @@ def read_file(name: str, field: str) -> bytes:
     """The bytes of the file; Refusal if it is not there, not readable or too large."""
     path = Path(name).expanduser()
     try:
-        if path.stat().st_size > LARGEST_BYTES:
-            raise Refusal.one(field, name, f"At most {LARGEST_BYTES // 1_000_000} MB.", "Send a smaller JPEG.")
-        return path.read_bytes()
+        with path.open("rb") as file:
+            data = file.read(LARGEST_BYTES + 1)  # counted as it comes: not everything with a name knows its size
     except OSError as error:
         raise Refusal.one(
             field, name, f"A file that can be read ({error.strerror}).", "Check the path.", "missing"
         ) from error
+    if len(data) > LARGEST_BYTES:
+        raise Refusal.one(field, name, f"At most {LARGEST_BYTES // 1_000_000} MB.", "Send a smaller JPEG.")
+    return data
 
 
 def write_new(name: str, data: bytes) -> None:

@@ -54,7 +54,7 @@ def say(
         stands = {"today": book.get_setting("today") or {}, "sheet": book.get_setting("phrase") or {}}
     today = ", ".join(f"{key} {value}" for key, value in stands["today"].items()) or "nothing yet"
     sheet = (
-        ", ".join(_standing(key, value) for key, value in stands["sheet"].items() if key != "fresh") or "nothing yet"
+        ", ".join(_standing(key, value) for key, value in stands["sheet"].items() if key not in ("fresh", "board")) or "nothing yet"
     )
     return Shown(stands, [*wrapped(f"Today: {today}."), *wrapped(f"This sheet: {sheet}.")])
 

@@ -67,6 +67,26 @@ def paper_lx_from_scene(luminance_cdm2: float, optics: Optics) -> tuple[float, l
     return lx, links
 
 
+def paper_lx_since_board(
+    board_lx: float, f_number: float | None, read_at: float | None, filter_density: float, read_through: float
+) -> tuple[float, list[Link]]:
+    """What a mid-tone read on the board [lx] has become since: for another stop E ∝ 1/N², for another filter 10^−density.
+
+    f_number, filter_density  as set now (None where there is no lens); read_at, read_through  when the board was read
+    """
+    lx = board_lx
+    links = []
+    stopped = 2.0 * math.log2(f_number / read_at) if f_number and read_at else 0.0
+    for key, words, stops, source in (
+        ("stop", f"board read at f/{read_at or 0:g}, now f/{f_number or 0:g}", stopped, "E ∝ 1/N² [ISO-2721]"),
+        ("filter", "filter, since it was read", filter_stops(filter_density - read_through), "factor = 10^density"),
+    ):
+        if stops:
+            lx /= 2.0**stops
+            links.append(Link(key, words, stops, lx, "lx", source))
+    return lx, links
+
+
 def needed_lx_s(ei: float) -> float:
     """Exposure a mid-tone wants on paper rated EI [lx·s]. Domain: ei > 0."""
     return MIDTONE_LX_S / ei
@@ -90,5 +110,5 @@ def running_links(
 
 
 def filter_stops(density: float) -> float:
-    """Stops of a filter of the given density: log2(10^D) [stop]. Domain: D ≥ 0."""
+    """Stops of a filter of the given density: log2(10^D) [stop]; of one taken off where D < 0."""
     return density / math.log10(2.0)

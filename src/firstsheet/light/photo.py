@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import io
 import math
+import threading
 import warnings as python_warnings
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -39,6 +40,7 @@ _NAMED = {  # what else arrives, by its first bytes, so that it can be refused b
     b"\x1aE\xdf\xa3": "a video",
 }
 _HEIC_BRANDS = (b"heic", b"heix", b"heim", b"heis", b"mif1", b"msf1")
+_TURN = threading.Lock()  # a picture of 100 million pixels takes half a gigabyte while it is read: one at a time
 _WANTED = "A JPEG, HEIC or PNG photo."
 _TRY = "Send the photo as the phone or camera made it: JPEG, HEIC or PNG."
 
@@ -68,7 +70,7 @@ def receive(data: bytes, max_bytes: int = 40_000_000, max_pixels: int = 120_000_
     A file without exposure data is kept, with a warning (a strip needs none); metering asks for it.
     """
     form = _sniffed(data, max_bytes)
-    with _decoding("This file"):
+    with _TURN, _decoding("This file"):
         picture = _opened(data, form)
         width, height = picture.size
         if width * height > max_pixels:

@@ -37,7 +37,7 @@ class SkyWord:
     lux_lx    light on the face, centre of what was reported [lx]
     ev100     the same as an incident exposure value at ISO 100, C 250
     sd_stops  [stop]
-    light     kind of light it suggests: sun, open_shade, overcast, low_sun, tungsten
+    light     kind of light it suggests: sun, open_shade, overcast, low_sun, window, tungsten
     """
 
     key: str
