@@ -28,6 +28,7 @@ def density(log_h):
 LOG_H = np.log10(0.25) + 0.15 * np.arange(16)
 TYPED = " ".join(f"{d:.3f}" for d in density(LOG_H))
 EXPOSED = " ".join(f"{10**x:.4f}" for x in LOG_H) + " lx·s"
+EXPOSED_HALF = " ".join(f"{10**x / 2:.5f}" for x in LOG_H) + " lx·s"  # the same densities from half of it: P 1000
 SAID = {"box": "D", "developer": "bought", "light": "tungsten", "densities": TYPED, "exposures": EXPOSED, "density_sd": "0.01"}
 
 
@@ -86,8 +87,7 @@ def test_the_next_plan_moves_by_what_was_measured(book):
     What is left between is the share that doubt of the strip leaves to what was held before, by hand:
     gain = prior variance / (prior variance + strip variance)."""
     before = on_board(book)
-    faster = " ".join(f"{10**x / 2:.5f}" for x in LOG_H) + " lx·s"
-    found = calibrate_curve.curve(book, None, SAID | {"light": "sun", "exposures": faster})
+    found = calibrate_curve.curve(book, None, SAID | {"light": "sun", "exposures": EXPOSED_HALF})
     assert figure(found, "ei_mid").value == pytest.approx(8.125, rel=0.05)
     after = plan.plan(book, {})
     measured = math.log2(1.0 / (8.125 / 4.0))  # needed: 8.125/EI 4

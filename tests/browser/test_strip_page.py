@@ -1,0 +1,168 @@
+"""A scrap of paper on a telephone: photographed, a corner dragged back to it, its curve drawn and counted, the next plan changed."""
+
+import numpy as np
+import pytest
+
+from firstsheet.acts import calibrate_curve, own, plan
+from firstsheet.book.store import Book
+from tests.acts_calibrate import test_calibrate as known
+from tests.browser.web_harness import DESK, PHONE, Served, chromium, highest
+from tests.strips import judged
+
+pytestmark = pytest.mark.browser
+
+
+@pytest.fixture(scope="module")
+def browser():
+    with chromium() as opened:
+        yield opened
+
+
+@pytest.fixture
+def served(tmp_path):
+    with Book.open(tmp_path / "book.sqlite") as book:
+        own.add_camera(book, {"name": "boathouse", "focal": "600 mm", "f_number": "f/8", "board_min": "620 mm", "board_max": "1100 mm",
+                              "length": "2.4 m", "width": "2 m", "height": "2.1 m"})  # fmt: skip
+        own.add_box(book, {"name": "D", "paper": "enlarging", "size": "12x16 in", "sheets": "25"})
+        own.add_developer(book, {"name": "bought", "kind": "paper"})
+        known.on_board(book)
+    running = Served(tmp_path / "book.sqlite").start()
+    yield running
+    running.kill()
+
+
+def press(page, words):
+    page.get_by_role("button", name=words).click()
+
+
+def seconds(page, served):
+    page.goto(served.url)
+    return float(page.inner_text(".answer .figures"))
+
+
+def densities(page):
+    return [float(row.split("\n")[1]) for row in page.locator(".steps-seen li").all_inner_texts() if "not read" not in row]
+
+
+def test_a_scrap_changes_the_next_plan(browser, served, monkeypatch):
+    data, truth = known.picture(monkeypatch)
+    wrong = []
+    context = browser.new_context(viewport=PHONE)
+    page = context.new_page()
+    page.on("pageerror", lambda error: wrong.append(str(error)))
+    page.on("console", lambda m: wrong.append(m.text) if "Content Security" in m.text else None)
+    before = seconds(page, served)
+    page.get_by_role("link", name="A step wedge first").click()
+    page.set_input_files("#picture", {"name": "scrap.jpg", "mimeType": "image/jpeg", "buffer": data})
+    page.get_by_label("How many steps were given?").fill(str(truth.steps))
+    page.get_by_label("darker: an ordinary paper").check()
+    page.get_by_text("The printed card lies beside it").click()
+    page.get_by_label("the card is in the picture").check()
+    card = judged.said_card(truth)
+    page.get_by_label("White", exact=True).fill(f"{card.white.density:.3f}")
+    page.get_by_label("Black", exact=True).fill(f"{card.black.density:.3f}")
+    page.get_by_label("Four greys, light to dark").fill(" ".join(f"{g.density:.3f}" for g in card.greys))
+    press(page, "Read the strip")
+    assert f"of {truth.steps} steps read" in page.inner_text("h1")
+    assert page.locator("polygon.read").count() >= 10
+    assert page.locator(".strip-seen img").evaluate("i => i.complete && i.naturalWidth > 0")
+    assert page.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]
+    first = densities(page)
+
+    # a corner pulled off the strip by mouse, brought back by mouse and by keys: each step reads as before
+    corner = page.locator(".corner").first
+    at = corner.locator(".ring").bounding_box()
+    x, y = at["x"] + at["width"] / 2, at["y"] + at["height"] / 2
+    was = page.input_value("#f-corners")
+    drag(page, (x, y), (x + 30, y + 18))
+    moved = page.input_value("#f-corners")
+    assert moved != was
+    drag(page, (x + 30, y + 18), (x, y))
+    back = np.array([float(v) for part in page.input_value("#f-corners").split() for v in part.split(",")])
+    assert np.abs(back - [float(v) for part in was.split() for v in part.split(",")]).max() < 0.01
+    corner.focus()
+    page.keyboard.press("ArrowRight")
+    page.keyboard.press("ArrowLeft")
+    press(page, "Read again")
+    again = densities(page)
+    assert len(again) == len(first)
+    assert max(abs(a - b) for a, b in zip(first, again, strict=True) if a < 1.5) < 0.05
+
+    page.get_by_label("What did each step get?").fill("nonsense")
+    page.get_by_label("direct sun").check()
+    press(page, "Draw the curve")
+    assert "Try “1 2 4 8 s" in page.inner_text(".field.wrong")
+    # each step half of what it was: P 1000
+    page.get_by_label("What did each step get?").fill(known.EXPOSED_HALF)
+    press(page, "Draw the curve")
+    assert page.locator("svg.curve-plot").is_visible()
+    assert "instead of" in page.inner_text(".changed")
+    told = float(page.inner_text(".answer .figures"))
+    page_url = page.url
+    assert seconds(page, served) == before  # kept, and changes nothing yet
+    page.goto(page_url)
+    press(page, "Let it count in plans")
+    assert "It counts in every plan" in page.inner_text("main")
+    after = seconds(page, served)
+    assert after == told
+    assert after < before / 1.5
+    context.close()
+    assert not wrong
+
+
+def drag(page, start, end):
+    page.mouse.move(*start)
+    page.mouse.down()
+    page.mouse.move((start[0] + end[0]) / 2, (start[1] + end[1]) / 2)
+    page.mouse.move(*end)
+    page.mouse.up()
+
+
+@pytest.fixture
+def pages(served, monkeypatch):
+    """Every page of a strip, with one strip read and its curve drawn."""
+    data, truth = known.picture(monkeypatch)
+    with Book.open(served.book) as book:
+        strip = known.read(book, data, truth).strip
+        form = {k: v for k, v in known.SAID.items() if k not in ("densities", "density_sd")}
+        curve = calibrate_curve.curve(book, strip, form, teach=False).curve
+        assert plan.plan(book, {}).wanted_s > 0
+    return ["/strips", "/strips?way=opal&first=1+s&factor=2&lux=12", "/strips?way=lamp&first=x", f"/strips/{strip}", f"/strips/curves/{curve}", "/strips/typed"]
+
+
+@pytest.mark.parametrize("light", ["sun", "red", "dark"])
+def test_every_page_in_its_lights(browser, served, pages, light):
+    axe = pytest.importorskip("axe_playwright_python.sync_playwright").Axe()
+    for viewport in (PHONE, DESK):
+        context = browser.new_context(viewport=viewport)
+        context.add_cookies([{"name": "light", "value": light, "url": served.url}])
+        page = context.new_page()
+        for path in pages:
+            page.goto(served.url + path)
+            page.evaluate("for (const d of document.querySelectorAll('details')) d.open = true")
+            found = axe.run(page).response["violations"]
+            assert not found, (path, light, [(v["id"], v["nodes"][0]["html"][:200]) for v in found])
+            assert page.evaluate("document.documentElement.scrollWidth") <= viewport["width"], path
+            if light == "red":
+                assert highest(page)[1:] == [0, 0], path
+                assert page.locator("select, input[type=file], dialog").count() == 0, path
+            if light == "dark":
+                assert highest(page) == [0, 0, 0], path
+            for one in page.locator("button:visible, a.row:visible, a.act:visible, label.pick:visible, summary:visible").all():
+                assert one.bounding_box()["height"] >= 43.9, (path, one.inner_text())
+        context.close()
+
+
+def test_without_script_the_corners_are_typed(browser, served, pages):
+    context = browser.new_context(viewport=DESK, java_script_enabled=False)
+    page = context.new_page()
+    page.goto(served.url + pages[3])
+    before = densities(page)
+    page.get_by_text("Without dragging: say the corners").click()
+    page.get_by_label("Four corners, each from the left").fill("0.4,0.4 0.41,0.4 0.41,0.41 0.4,0.41")
+    press(page, "Read again")
+    assert page.locator(".problem").first.is_visible()
+    page.goto(served.url + pages[3])
+    press(page, "Read again")
+    assert max(abs(a - b) for a, b in zip(before, densities(page), strict=True) if a < 1.5) < 0.05
+    context.close()
