@@ -94,6 +94,19 @@ def test_a_stand_in_has_the_range_it_says(way):
 
 
 @both
+def test_through_figures_alone_it_lies_near_the_curve(way):
+    """The forward curve's own S and T by bisection of its closed form; a logistic through them is not it, but near."""
+    h = np.linspace(-1.5, 1.5, 60001)
+    d = curve(h, 1)
+    r = float(np.interp(0.9 * DMAX, d, h) - np.interp(BASE + 0.04, d, h))
+    found = tone.of_figures(way, BASE, DMAX, r, "")
+    x = np.linspace(0.3, 1.5, 30)
+    assert np.max(np.abs(found.change(x, 0.5) - known(way).change(x, 0.5))) < 0.08
+    with pytest.raises(Refusal):
+        tone.of_figures(way, DMAX, BASE, r, "")
+
+
+@both
 def test_colour_of_the_light_makes_no_difference(way):
     d = Print(WAYS[way]).density()
     plain = redraw.redrawn(exact(d), known(way), 0.5)

@@ -6,13 +6,13 @@ A version is named by the exposure it stands for and shown by its tone, so that 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import TYPE_CHECKING, Any
 
 from firstsheet import quantities as q
 from firstsheet import wording
-from firstsheet.acts import judge
+from firstsheet.acts import bad_day, judge
 from firstsheet.acts.answers import Change, SheetState
 from firstsheet.acts.door import Door, Form
 from firstsheet.acts.sheet import sheet
@@ -180,7 +180,23 @@ def touch(book: Book, code: str, picture: int, form: Form) -> Change:
     told = _told(seen, key, wet is not False, picture)
     looked = by_eye or str(response.way_of(seen.way)["border"])
     fields = {"border": looked, "wet": "no" if wet is False else "yes", **{k: v for k, v in rest.items() if v}}
-    return judge.judge(book, code, fields, told=told)
+    change = judge.judge(book, code, fields, told=told)
+    return (
+        replace(change, next_time=(*change.next_time, *_stopped(book, now, told.need_stops)))
+        if change.taught
+        else change
+    )
+
+
+def _stopped(book: Book, now: SheetState, needed: float) -> tuple[str, ...]:
+    """Where this is the third miss of one kind: that it is time to stop, and the scrap that decides."""
+    if abs(needed) < bad_day.MISS_STOPS:
+        return ()
+    dark = response.need_from_tone(now.plan["way"], needed) > 0
+    found = bad_day.bad_day(book, now.code, {"saw": "all_black" if dark else "blank"})
+    if not found.stop_now:
+        return ()
+    return (found.stop_rule, *((found.decider.do,) if found.decider else ()))
 
 
 def need(way: str, stops: float, *, wet: bool) -> tuple[float, float]:
@@ -219,18 +235,23 @@ class _Look:
 
 
 def tones_of(book: Book, way: str, box: str, developer: str) -> Tones:
-    """The curve kept of this box in this developer, or one that stands in.
+    """The newest reflection curve kept of this box in this developer, or one that stands in.
 
-    A kept curve is a thing “curve” whose body holds box, developer, way, kind "reflection", log_h and density as lists.
+    By its table (log_h, density) where it holds one, else through its figures: ISO R, base and Dmax, where all were reached.
     """
     from firstsheet.foresee import tone
 
-    for thing in reversed(book.things("curve")):
+    words = f"the curve measured of {box if 'box' in box.lower() else 'box ' + box} in {developer}"
+    for thing in sorted(book.things("curve"), key=lambda t: -int(t["id"])):
         b: dict[str, Any] = thing["body"]
-        said = (b.get("box"), b.get("developer"), b.get("way", way), b.get("kind", "reflection"))
-        if said == (box, developer, way, "reflection"):
-            words = f"the curve measured of {box if 'box' in box.lower() else 'box ' + box} in {developer}"
-            return tone.measured(b.get("log_h", ()), b.get("density", ()), way, words)
+        said = (b.get("box"), b.get("developer"), b.get("way"), b.get("kind"))
+        if said != (box, developer, way, "reflection"):
+            continue
+        if b.get("log_h"):
+            return tone.measured(b["log_h"], b.get("density", ()), way, words)
+        f = {str(f["key"]): f["value"] for f in b.get("figures", ())}
+        if None not in (f.get("iso_r"), f.get("base"), f.get("dmax")):
+            return tone.of_figures(way, f["base"], f["dmax"], f["iso_r"] / 100.0, words)
     return tone.stand_in(way)
 
 
@@ -329,11 +350,18 @@ def _told(seen: _Look, key: str, wet: bool, picture: int) -> judge.Told:
     return judge.Told(asked, sd, words, picture)
 
 
+def _percent(share: float) -> str:
+    return f"{100 * share:.0f} %"
+
+
 def _notes(seen: _Look, unknown: float) -> list[str]:
     out = []
     if unknown >= 0.01:
-        share = f"{max(1, round(100 * unknown))} % of the photo"
-        out.append(f"{share} is dead black or blown white: how far beyond, no photo tells, and it stays as it is here.")
+        density = seen.photo.density.astype(float)
+        black, white = (_percent(float(m.mean())) for m in (seen.tones.black(density), seen.tones.white(density)))
+        out.append(
+            f"Of the photo, card and border with it, {black} is dead black and {white} blown white: how far beyond, no photo tells, and it stays as it is here."
+        )
     if not seen.tones.measured:
         doubt = wording.stops_pm(seen.tones.contrast_sd)
         out.append(

@@ -25,6 +25,7 @@ WHITE_D = 0.05  # of the white laid beside the sheet: card or paper [D]; common 
 WHITE_SD = 0.03
 UNEVEN_SD = 0.05  # a place against the white, by uneven light [D]: a tenth of the light; common practice, no source
 VEIL = 0.015  # glare of lens and wet sheet, at most, as a share of the white; common practice, no source
+BLACKEST_D = 2.3  # papers go no deeper by reflection; above it a bound says nothing [D]; common practice, no source
 SHOWN_WHITE = 0.90  # the white is shown at this luminance, so that nothing whiter clips
 LEAST_WHITE_Y = 0.10
 PATCH = 0.012  # radius of a touched place, of the shorter edge
@@ -112,7 +113,9 @@ def border(photo: SheetPhoto, at: tuple[float, float], tones: Tones) -> Border:
 
 
 def _border(density: float, low: float, high: float, fogged: bool, should: str) -> Border:
-    figure = f"The border measures density {density:.2f} ({max(low, 0.0):.2f} to {high:.2f})"
+    places = 2 if density < 0.5 else 1
+    span = f"{max(low, 0.0):.{places}f} " + ("or more" if high > BLACKEST_D else f"to {high:.{places}f}")
+    figure = f"The border measures density {density:.{places}f} ({span})"
     words = (
         f"{figure} where it should be {should}: fog, not exposure."
         if fogged

@@ -22,6 +22,7 @@ FOOT_D = 0.04  # below this above base there is no detail [D], point S [ISO-6846
 HEAD_D = 0.06  # above this below Dmax a photo tells no detail [D]: glare and eight bits; ours
 FEWEST = 8
 MEASURED_SD = 0.10  # of the log H scale of a measured curve against this sheet [1]: baths differ; ours
+FIGURES_SD = 0.15  # the same where only its range, base and Dmax are kept [1]; ours
 MEASURED_END_SD = 0.05  # of its base and Dmax [D]; ours
 
 # What stands in for a paper nobody measured: base, Dmax [D], log range from S to T [log10], doubt of that range [1], doubt
@@ -94,16 +95,31 @@ class Tones:
 def stand_in(way: str) -> Tones:
     """A curve for a way of working whose paper was never measured: a logistic between base and Dmax. No source."""
     base, dmax, log_range, doubt, end_sd = STAND_INS[way if way in STAND_INS else "paper_negative"]
+    words = f"a curve that stands in for this paper (about R {100 * log_range:.0f}, common practice, no source)"
+    return Tones(*_logistic(way, base, dmax, log_range), response.sense(way), doubt, end_sd, False, words)
+
+
+def of_figures(way: str, base: float, dmax: float, log_range: float, words: str) -> Tones:
+    """The curve of a box of which base, Dmax [D] and the log range from S to T [log10] are known: a logistic through them.
+
+    Refusal where these cannot be of a paper.
+    """
+    if not (base >= -0.1 and base + 0.5 <= dmax <= 4.0 and 0.2 <= log_range <= 3.0):
+        raise Refusal.one(
+            "curve",
+            f"base {base:g}, Dmax {dmax:g}, R {100 * log_range:g}",
+            "The figures of a paper.",
+            "Measure it again.",
+        )
+    return Tones(*_logistic(way, base, dmax, log_range), response.sense(way), FIGURES_SD, MEASURED_END_SD, True, words)
+
+
+def _logistic(way: str, base: float, dmax: float, log_range: float) -> tuple[Array, Array]:
+    """log H and density of a logistic whose range from S, 0.04 above base, to T, 90 % of Dmax, is this [ISO-6846]."""
     net = dmax - base
-    foot, top = FOOT_D / net, (0.9 * dmax - base) / net
-    scale = log_range / (_logit(top) - _logit(foot))
-    log_h = np.linspace(-3.0, 3.0, 1201)
-    sense = response.sense(way)
-    density = base + net * 0.5 * (1.0 + np.tanh(0.5 * sense * log_h / scale))
-    words = (
-        f"a curve that stands in for this paper (ISO range about R {100 * log_range:.0f}, common practice, no source)"
-    )
-    return Tones(log_h, density, sense, doubt, end_sd, False, words)
+    scale = log_range / (_logit((0.9 * dmax - base) / net) - _logit(FOOT_D / net))
+    log_h = np.linspace(-12.0, 12.0, 4801) * scale
+    return log_h, base + net * 0.5 * (1.0 + np.tanh(0.5 * response.sense(way) * log_h / scale))
 
 
 def measured(log_h: Sequence[float], density: Sequence[float], way: str, words: str) -> Tones:

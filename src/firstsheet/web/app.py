@@ -13,7 +13,7 @@ from starlette.exceptions import HTTPException
 
 from firstsheet.book.store import Book
 from firstsheet.refusal import Refusal
-from firstsheet.web import api, desk, inside, linking, outside, strips
+from firstsheet.web import api, badday, desk, inside, linking, outside, strips, versions
 from firstsheet.web.entry import Entry
 from firstsheet.web.guard import Guard
 
@@ -43,6 +43,8 @@ def create_app(
     app.state.entry = Entry(opened, lan_code, address)
     for router in (api.router, outside.router, inside.router, linking.router, strips.router):
         app.include_router(router)
+    app.include_router(versions.router)
+    app.include_router(badday.router)
     app.mount("/static", StaticFiles(directory=desk.HERE / "static"), name="static")
     app.add_api_route("/worker.js", _worker, include_in_schema=False)
     app.add_api_route("/favicon.ico", _nothing, include_in_schema=False)
