@@ -8,10 +8,12 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 
 from firstsheet import scenario
 from firstsheet.cli.main import main
+from tests.strips.synth import picture
 
 DOC = Path(__file__).parents[2] / "docs" / "json.md"
 # What belongs to one mark or one evidence, and the counts of each table, are not listed key by key.
@@ -76,10 +78,15 @@ def _evening(ask: Callable[..., Any], folder: Path) -> dict[str, Any]:
     (folder / "scene.jpg").write_bytes(scenario.photographed(512.0))
     x, y = scenario.CARD_AT
     got["photo"] = ask("photo", str(folder / "scene.jpg"), "--at", f"{x},{y}", "--compare", "EV 12")
+    got["strip make"] = ask("strip", "make", "--lux", "12")
+    densities = "0.09 0.10 0.11 0.14 0.18 0.26 0.39 0.57 0.80 1.05 1.29 1.47 1.60"
+    got["strip curve"] = ask("strip", "curve", "--densities", densities, "--exposures", "first 0.1 lx·s, steps of √2", "--light", "sun")
+    (folder / "scrap.jpg").write_bytes(picture(np.random.default_rng(5), "clean", 800, steps=9)[0])
+    got["strip read"] = ask("strip", "read", str(folder / "scrap.jpg"), "--steps", "9", "--sense", "negative")
     return got
 
 
-SECTIONS = ["own camera", "own box", "say", "room", "plan", "sheet", "judge", "known", "run --steps", "photo", "backup"]
+SECTIONS = ["own camera", "own box", "say", "room", "plan", "sheet", "judge", "known", "run --steps", "photo", "strip make", "strip read", "strip curve", "backup"]
 
 
 @pytest.mark.parametrize("section", SECTIONS)
