@@ -29,7 +29,14 @@ LOG_H = np.log10(0.25) + 0.15 * np.arange(16)
 TYPED = " ".join(f"{d:.3f}" for d in density(LOG_H))
 EXPOSED = " ".join(f"{10**x:.4f}" for x in LOG_H) + " lx·s"
 EXPOSED_HALF = " ".join(f"{10**x / 2:.5f}" for x in LOG_H) + " lx·s"  # the same densities from half of it: P 1000
-SAID = {"box": "D", "developer": "bought", "light": "tungsten", "densities": TYPED, "exposures": EXPOSED, "density_sd": "0.01"}
+SAID = {
+    "box": "D",
+    "developer": "bought",
+    "light": "tungsten",
+    "densities": TYPED,
+    "exposures": EXPOSED,
+    "density_sd": "0.01",
+}
 
 
 @pytest.fixture
@@ -70,7 +77,9 @@ def test_typed_densities_of_a_closed_form_give_its_speed(book):
     assert p.rounded == 500
     assert ei.value == pytest.approx(4.0625, rel=0.05)  # 8.125 · 500 / 1000
     assert p.low < 500 < p.high
-    assert figure(found, "slope").value == pytest.approx(K * 0.6 * (1 - 0.6 / RISE), rel=0.1)  # the logistic's own derivative
+    assert figure(found, "slope").value == pytest.approx(
+        K * 0.6 * (1 - 0.6 / RISE), rel=0.1
+    )  # the logistic's own derivative
     # points S and T of the closed form: D 0.04 above base and 90 % of the net range
     span = (math.log(0.9 / 0.1) - math.log(0.04 / (RISE - 0.04))) / K
     assert figure(found, "iso_r").value == pytest.approx(100 * span, abs=12)
@@ -91,7 +100,9 @@ def test_the_next_plan_moves_by_what_was_measured(book):
     assert figure(found, "ei_mid").value == pytest.approx(8.125, rel=0.05)
     after = plan.plan(book, {})
     measured = math.log2(1.0 / (8.125 / 4.0))  # needed: 8.125/EI 4
-    variance = 1.15**2 + 0.10**2 + 0.20**2 + 0.25**2  # of the tables: kind and box, developer, developer with box, meter
+    variance = (
+        1.15**2 + 0.10**2 + 0.20**2 + 0.25**2
+    )  # of the tables: kind and box, developer, developer with box, meter
     gain = variance / (variance + found.sd_stops**2)
     r = 0.10  # long exposures, in proportion to what stands above 1 s
     moved = math.log2(after.wanted_s / before.wanted_s)
@@ -132,7 +143,12 @@ def test_long_exposures_of_a_strip_are_not_taken_for_a_slow_paper(book):
     times = [8.0 * 10 ** (0.15 * k) for k in range(16)]
     true_h = [t ** (1 / 1.1) * 0.05 for t in times]  # metered seconds at 0.05 lx
     ds = " ".join(f"{d:.3f}" for d in density(np.log10(true_h)))
-    form = SAID | {"light": "sun", "densities": ds, "exposures": " ".join(f"{t:.3f}" for t in times) + " s at 0.05 lx", "timing": "timer"}
+    form = SAID | {
+        "light": "sun",
+        "densities": ds,
+        "exposures": " ".join(f"{t:.3f}" for t in times) + " s at 0.05 lx",
+        "timing": "timer",
+    }
     found = calibrate_curve.curve(book, None, form)
     assert figure(found, "iso_p").value < 350  # as it measured, long
     assert found.faster_stops == pytest.approx(math.log2(4.0625 / 4.0), abs=0.12)  # P 500 against EI 4
@@ -141,7 +157,9 @@ def test_long_exposures_of_a_strip_are_not_taken_for_a_slow_paper(book):
 def test_a_photograph_gives_its_curve(book, monkeypatch):
     data, truth = picture(monkeypatch)
     strip = read(book, data, truth)
-    seen = [(p.density, truth.densities[k]) for k, p in enumerate(strip.patches) if p.density is not None and not p.censored]
+    seen = [
+        (p.density, truth.densities[k]) for k, p in enumerate(strip.patches) if p.density is not None and not p.censored
+    ]
     assert len(seen) >= 10
     assert max(abs(a - b) for a, b in seen if b < 1.6) < 0.08
     form = {k: v for k, v in SAID.items() if k not in ("densities", "density_sd")}
@@ -155,7 +173,9 @@ def test_read_again_with_dragged_corners_and_another_count(book, monkeypatch):
     strip = read(book, data, truth)
     quad = " ".join(f"{x:.4f},{y:.4f}" for x, y in strip.corners)
     again = calibrate.again(book, strip.strip, {"corners": quad})
-    pairs = [(a.density, b.density) for a, b in zip(strip.patches, again.patches, strict=True) if a.density and b.density]
+    pairs = [
+        (a.density, b.density) for a, b in zip(strip.patches, again.patches, strict=True) if a.density and b.density
+    ]
     assert len(pairs) >= 10
     assert max(abs(a - b) for a, b in pairs if a < 1.5) < 0.03
     fewer = calibrate.again(book, strip.strip, {"steps": "15"})
@@ -199,7 +219,10 @@ def test_by_transmission_it_sets_no_speed(book):
 
 def test_what_was_not_reached_is_not_told(book):
     pale = [d for d in density(LOG_H) if d < BASE + 0.5]
-    form = SAID | {"densities": " ".join(f"{d:.3f}" for d in pale), "exposures": " ".join(f"{10**x:.4f}" for x in LOG_H[: len(pale)]) + " lx·s"}
+    form = SAID | {
+        "densities": " ".join(f"{d:.3f}" for d in pale),
+        "exposures": " ".join(f"{10**x:.4f}" for x in LOG_H[: len(pale)]) + " lx·s",
+    }
     found = calibrate_curve.curve(book, None, form)
     assert figure(found, "iso_p").value is None
     assert figure(found, "iso_p").missing
@@ -208,7 +231,9 @@ def test_what_was_not_reached_is_not_told(book):
 
 def test_everything_wrong_is_said_at_once(book):
     with pytest.raises(Refusal) as refused:
-        calibrate_curve.curve(book, None, {"box": "X", "light": "moon", "exposures": "1 2", "densities": "0.1 0.2 soon", "kind": "both"})
+        calibrate_curve.curve(
+            book, None, {"box": "X", "light": "moon", "exposures": "1 2", "densities": "0.1 0.2 soon", "kind": "both"}
+        )
     assert {p.where for p in refused.value.problems} >= {"box", "light", "densities", "kind", "exposures"}
     with pytest.raises(Refusal) as refused:
         calibrate.look(book, b"", {"steps": "99", "sense": "maybe", "corners": "1,2"})
@@ -256,3 +281,13 @@ def test_instructions_say_what_to_do_and_what_to_say_of_it(book):
     assert len(calibrate.instructions(book, {"way": "tablet"}).steps) == 21
     with pytest.raises(Refusal):
         calibrate.instructions(book, {"way": "tablet", "steps": "99", "lux": "x"})
+
+
+def test_withdrawn_it_is_as_if_it_had_never_counted(book):
+    before = on_board(book)
+    found = calibrate_curve.curve(book, None, SAID)
+    assert plan.plan(book, {}).wanted_s != before.wanted_s
+    out = calibrate_curve.withdraw(book, found.curve)
+    assert not out.taught
+    assert plan.plan(book, {}).wanted_s == pytest.approx(before.wanted_s, rel=1e-6)
+    assert calibrate_curve.count_it(book, out.curve).taught

@@ -44,7 +44,9 @@ def test_a_strip_by_command(ask, tmp_path, monkeypatch):
 
 
 def test_typed_by_command_as_json(ask):
-    got = json.loads(ask("strip", "curve", "--densities", known.TYPED, "--exposures", known.EXPOSED, "--light", "tungsten", "--json"))
+    got = json.loads(
+        ask("strip", "curve", "--densities", known.TYPED, "--exposures", known.EXPOSED, "--light", "tungsten", "--json")
+    )
     p = next(f for f in got["figures"] if f["key"] == "iso_p")
     assert p["rounded"] == 500
     assert got["taught"]
@@ -62,4 +64,6 @@ def test_refusals_have_their_codes(ask):
 
 def test_a_cold_command_loads_nothing_heavy():
     code = "import sys; import firstsheet.cli.striping; print([m for m in ('numpy', 'PIL', 'sqlalchemy', 'fastapi') if m in sys.modules])"
-    assert subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout.strip() == "[]"
+    assert (
+        subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout.strip() == "[]"
+    )

@@ -41,7 +41,9 @@ def seconds(page, served):
 
 
 def densities(page):
-    return [float(row.split("\n")[1]) for row in page.locator(".steps-seen li").all_inner_texts() if "not read" not in row]
+    return [
+        float(row.split("\n")[1]) for row in page.locator(".steps-seen li").all_inner_texts() if "not read" not in row
+    ]
 
 
 def test_a_scrap_changes_the_next_plan(browser, served, monkeypatch):
@@ -127,7 +129,14 @@ def pages(served, monkeypatch):
         form = {k: v for k, v in known.SAID.items() if k not in ("densities", "density_sd")}
         curve = calibrate_curve.curve(book, strip, form, teach=False).curve
         assert plan.plan(book, {}).wanted_s > 0
-    return ["/strips", "/strips?way=opal&first=1+s&factor=2&lux=12", "/strips?way=lamp&first=x", f"/strips/{strip}", f"/strips/curves/{curve}", "/strips/typed"]
+    return [
+        "/strips",
+        "/strips?way=opal&first=1+s&factor=2&lux=12",
+        "/strips?way=lamp&first=x",
+        f"/strips/{strip}",
+        f"/strips/curves/{curve}",
+        "/strips/typed",
+    ]
 
 
 @pytest.mark.parametrize("light", ["sun", "red", "dark"])
@@ -148,7 +157,9 @@ def test_every_page_in_its_lights(browser, served, pages, light):
                 assert page.locator("select, input[type=file], dialog").count() == 0, path
             if light == "dark":
                 assert highest(page) == [0, 0, 0], path
-            for one in page.locator("button:visible, a.row:visible, a.act:visible, label.pick:visible, summary:visible").all():
+            for one in page.locator(
+                "button:visible, a.row:visible, a.act:visible, label.pick:visible, summary:visible"
+            ).all():
                 assert one.bounding_box()["height"] >= 43.9, (path, one.inner_text())
         context.close()
 

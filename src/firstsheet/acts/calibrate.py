@@ -98,7 +98,9 @@ def instructions(reader: Reader, form: Form | None = None) -> Instructions:
     d.close()
     assert plan is not None
     rows = tuple(
-        MadeStep(k + 1, h, plan.moves[k].open_steps if plan.moves else None, plan.moves[k].time_s if plan.moves else None)
+        MadeStep(
+            k + 1, h, plan.moves[k].open_steps if plan.moves else None, plan.moves[k].time_s if plan.moves else None
+        )
         for k, h in enumerate(plan.exposures_lxs)
     )
     return Instructions(way, WAYS[way], plan.said, rows, level is not None, _to_say(way, first_s, pace, lux))
@@ -204,7 +206,9 @@ def _sense(reader: Reader, d: Door, otherwise: str | None = None) -> Sense:
         said = "negative" if response.sense(way) > 0 else "positive"
     said = said or otherwise
     if said is None and not any(p.where in ("sense", "way") for p in d.problems.found):
-        d.problems.add("sense", "", "negative: more light makes it darker. positive: lighter.", "Say which this paper does.")
+        d.problems.add(
+            "sense", "", "negative: more light makes it darker. positive: lighter.", "Say which this paper does."
+        )
     return "positive" if said == "positive" else "negative"
 
 
@@ -215,7 +219,13 @@ def _way_of_box(reader: Reader, name: str | None) -> str | None:
 
 def _body(read: StripRead, turn: int) -> dict[str, Any]:
     patches = [
-        {"polygon": _rounded(p.polygon, turn), "density": p.density, "sd": p.sd, "censored": p.censored, "rejected": p.rejected}
+        {
+            "polygon": _rounded(p.polygon, turn),
+            "density": p.density,
+            "sd": p.sd,
+            "censored": p.censored,
+            "rejected": p.rejected,
+        }
         for p in read.patches
     ]
     return {

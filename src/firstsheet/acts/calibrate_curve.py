@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
@@ -11,25 +10,21 @@ from firstsheet import quantities as q
 from firstsheet import tables
 from firstsheet.acts import calibrate, learn, own
 from firstsheet.acts import calibrate_parts as parts
+from firstsheet.acts.calibrate_teach import LOG10_2, NO_WEIGHT_SD, NextPlan, Said, faster_stops, foreseen
+from firstsheet.acts.calibrate_teach import evidence as evidence_of
 from firstsheet.acts.door import Door, Form
 from firstsheet.acts.wish import own_meter
 from firstsheet.answer import to_json
-from firstsheet.belief import prior
-from firstsheet.belief.posterior import condition
-from firstsheet.exposure.chain import needed_lx_s
-from firstsheet.paper import reciprocity, response
+from firstsheet.paper import response
 from firstsheet.refusal import Refusal
 
 if TYPE_CHECKING:
-    from firstsheet.acts.answers import Plan
     from firstsheet.acts.own import Owned
     from firstsheet.book.store import Book
-    from firstsheet.paper.curve import Curve, StepSeen
+    from firstsheet.paper.curve import Curve
     from firstsheet.paper.curve_points import Figure
 
-HANDLING_SD = 0.10  # a strip against a sheet: another tray, another minute [stop]; no source
 BORDER_SD = 0.01  # of a border that densities are counted from [density]
-LOG10_2 = math.log10(2.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,16 +41,6 @@ class Named:
     rounded: float | None
     missing: str
     source: str
-
-
-@dataclass(frozen=True, slots=True)
-class NextPlan:
-    """What the plan of now says without this curve and with it [s]; None where no plan can be made."""
-
-    before_s: float | None
-    after_s: float | None
-    before_sd_stops: float | None
-    after_sd_stops: float | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,20 +71,6 @@ class CurveAnswer:
     plot_svg: str
 
 
-@dataclass(frozen=True, slots=True)
-class Said:
-    """Everything said of one strip, read."""
-
-    box: Owned
-    developer: Owned
-    way: str
-    light: str
-    meter: tuple[str, str]
-    kind: str
-    exposures: parts.Exposures
-    steps: list[StepSeen]
-
-
 def curve(book: Book, number: int | None, form: Form | None = None, *, teach: bool = True) -> CurveAnswer:
     """Fit the curve of a strip, keep it and, with `teach`, let it count in plans.
 
@@ -117,14 +88,14 @@ def curve(book: Book, number: int | None, form: Form | None = None, *, teach: bo
     common = math.hypot(float(table["offset_sd"]), parts.LUX_SD_STOPS) * LOG10_2
     found = fit(said.steps, response.sense(said.way), kind=said.kind, absolute=said.exposures.absolute,  # type: ignore[arg-type]
                 common_log_h_sd=common if said.exposures.absolute else 0.0)  # fmt: skip
-    evidence, why_not = _evidence(found, said, common)
+    evidence, why_not = evidence_of(found, said, common)
     name = f"curve of {said.box.name} in {said.developer.name}"
     body: dict[str, Any] = {
         "strip": number, "name": name, "box": said.box.name, "developer": said.developer.name, "way": said.way,
         "light": said.light, "kind": said.kind, "evidence": evidence, "why_not": why_not,
         "figures": [to_json(f) for f in _figures(found)], "notes": _notes(found, said),
         "plot_svg": curve_plot(found, name=f"{said.box.name} in {said.developer.name}"),
-        "faster_stops": _faster(said, evidence), "form": {k: str(v) for k, v in dict(form or {}).items()},
+        "faster_stops": faster_stops(evidence), "form": {k: str(v) for k, v in dict(form or {}).items()},
     }  # fmt: skip
     body["next_plan"] = to_json(foreseen(book, evidence, name))
     with book.begin():
@@ -146,6 +117,18 @@ def count_it(book: Book, number: int) -> CurveAnswer:
             moved = to_json(foreseen(book, body["evidence"], body["name"]))
             made = book.add_thing("curve", row["name"], body | {"taught": True, "next_plan": moved})
             _teach(book, body["name"], body["evidence"])
+    return kept(book, made)
+
+
+def withdraw(book: Book, number: int) -> CurveAnswer:
+    """Let a curve no longer count; it stays in the book, and plans are as if it had never counted, to a millionth of a stop."""
+    row = _row(book, number)
+    body = row["body"]
+    if not body["taught"]:
+        return kept(book, number)
+    with book.begin():
+        made = book.add_thing("curve", row["name"], body | {"taught": False})
+        _teach(book, body["name"], body["evidence"] | {"sd": NO_WEIGHT_SD})
     return kept(book, made)
 
 
@@ -193,7 +176,12 @@ def _said(book: Book, number: int | None, form: Form | None) -> Said:
     way = _way(d, things.get("box"), today.get("way"), strip.sense if strip else None)
     light = d.pick("light", tables.load("lights"))
     if light is None and d.said("light") is None:
-        d.problems.add("light", "", "The light the strip was exposed in: " + ", ".join(tables.load("lights")) + ".", "Paper sees each differently.")
+        d.problems.add(
+            "light",
+            "",
+            "The light the strip was exposed in: " + ", ".join(tables.load("lights")) + ".",
+            "Paper sees each differently.",
+        )
     meter = ("lux meter", "lux")
     with d.problems.at("meter"):
         meter = own_meter(book, d.said("meter")) or meter
@@ -218,25 +206,40 @@ def _way(d: Door, box: Owned | None, today: str | None, sense: str | None) -> st
     said = d.pick("way", [k for k, v in tables.load("ways").items() if isinstance(v, dict)])
     way = said or (today if today in ways else None) or (ways[0] if ways else None)
     if way and ways and way not in ways:
-        d.problems.add("way", way, f"Box {box.name if box else ''} goes: {', '.join(ways)}.", "Choose another box or way.")
+        d.problems.add(
+            "way", way, f"Box {box.name if box else ''} goes: {', '.join(ways)}.", "Choose another box or way."
+        )
     elif way and sense and sense != tables.load("ways")[way]["sense"]:
-        d.problems.add("way", way, f"The strip was read as {sense}-working.", "Read it again the other way, or choose another way of working.")
+        d.problems.add(
+            "way",
+            way,
+            f"The strip was read as {sense}-working.",
+            "Read it again the other way, or choose another way of working.",
+        )
     return way
 
 
-def _densities(book: Book, d: Door, strip: calibrate.StripLooked | None, number: int | None) -> tuple[list[Any], list[int], int]:
+def _densities(
+    book: Book, d: Door, strip: calibrate.StripLooked | None, number: int | None
+) -> tuple[list[Any], list[int], int]:
     """Densities, the step each belongs to, and how many steps there are."""
     sd = d.read("density_sd", lambda t: q.plain_number(t, 0.001, 0.5)) or parts.TYPED_SD
     text = d.said("densities")
     if strip is None:
         if text is None:
-            d.problems.add("densities", "", "A density for each step, least exposed first.", "Or read a picture of the strip.")
+            d.problems.add(
+                "densities", "", "A density for each step, least exposed first.", "Or read a picture of the strip."
+            )
             return [], [], 0
         out = parts.typed(text, sd, d.problems)
         return out, list(range(len(out))), len(out)
     if text is not None:
         d.problems.add("densities", text, "Typed densities, or a strip’s picture.", "Leave one out.")
-    rows = [((p.density, max(p.sd or 0.0, 0.002), p.censored), k) for k, p in enumerate(strip.patches) if p.density is not None]
+    rows = [
+        ((p.density, max(p.sd or 0.0, 0.002), p.censored), k)
+        for k, p in enumerate(strip.patches)
+        if p.density is not None
+    ]
     return [r for r, _ in rows], [k for _, k in rows], len(strip.patches)
 
 
@@ -261,7 +264,9 @@ def _figures(c: Curve) -> list[Named]:
     r = iso.iso_range(c)
     out.append(_named("iso_r", "ISO R", r.exact, r.rounded))
     out.append(_named("slope", "Slope at the mid-tone", points.gamma(c)))
-    out += [_named(end, words, points.level(c, end)) for end, words in (("base", "Base and fog"), ("dmax", "Deepest black"))]
+    out += [
+        _named(end, words, points.level(c, end)) for end, words in (("base", "Base and fog"), ("dmax", "Deepest black"))
+    ]
     return out
 
 
@@ -283,97 +288,3 @@ def _notes(c: Curve, said: Said) -> list[str]:
     if said.exposures.absolute and said.exposures.times_s is None:
         out.append("Seconds were not said: no loss of long exposures is counted in the strip.")
     return out
-
-
-# ── what it teaches ──
-
-
-def _evidence(c: Curve, said: Said, common: float) -> tuple[dict[str, Any] | None, str]:
-    """What the curve says of all it shares with sheets, or why it says nothing."""
-    from firstsheet.paper import curve_points as points
-
-    if c.kind == "transmission":
-        return None, "A curve by transmission sets no speed: the mid-tone is one of reflection."
-    if not c.absolute:
-        return None, "Only steps are known, not lux-seconds: the slope is told, the speed is not."
-    at = points.exposure(c, points.mid_place(c), "the mid-tone's exposure")
-    if at.value is None or at.log10_sd is None:
-        return None, f"The mid-tone was not reached. {at.missing}"
-    sd = math.sqrt(max(at.log10_sd**2 - common**2, 0.0)) / LOG10_2
-    sd = math.sqrt(sd**2 + HANDLING_SD**2 + parts.LUX_SD_STOPS**2)  # the meter itself is an effect of its own
-    speed = prior.starting_speed(said.way, said.box.body)
-    effects = [
-        *prior.speed_effects(said.way, said.box.name, said.box.body),
-        *prior.developer_effects(said.developer.name, said.developer.body["kind"], said.box.name),
-        *prior.light_effects(said.light, speed.light),
-        prior.meter_effect(*said.meter),
-    ]
-    need = math.log2(at.value / needed_lx_s(speed.ei))
-    time_s = _time_at(said.exposures, at.value)
-    # As for a sheet: what was given beyond a second holds reciprocity, which is its own effect.
-    r = float(tables.load("ways")["reciprocity_mean"])
-    metered = reciprocity.metered_stops_from_given(time_s, r) if time_s else 0.0
-    felt = prior.through_reciprocity(said.way, effects, metered, r) if metered > 0 else tuple(effects)
-    stops = need
-    if metered > 0:
-        given = math.log2(time_s or 1.0)
-        nominal = given - need
-        stops = given - ((1.0 + r) * nominal - r * metered)
-    return {"stops": stops, "sd": sd, "effects": [e.to_json() for e in felt]}, ""
-
-
-def _time_at(given: parts.Exposures, lxs: float) -> float | None:
-    """How long a step with this exposure [lx·s] was open [s], between the steps by their logarithms."""
-    if given.times_s is None:
-        return None
-    pairs = sorted(zip(given.lxs, given.times_s, strict=True))
-    for (h0, t0), (h1, t1) in itertools.pairwise(pairs):
-        if h0 <= lxs <= h1 and h1 > h0:
-            share = math.log(lxs / h0) / math.log(h1 / h0)
-            return float(t0 * (t1 / t0) ** share)
-    return pairs[0][1] if lxs < pairs[0][0] else pairs[-1][1]
-
-
-def _faster(said: Said, evidence: dict[str, Any] | None) -> float | None:
-    """Against all that was held before any sheet [stop]."""
-    if evidence is None:
-        return None
-    effects = list(evidence["effects"])
-    began = sum(float(e[1]) * float(e[2]) for e in effects)
-    return began - float(evidence["stops"])
-
-
-class _Foreseen:
-    """The book as it would be with one more piece of evidence; for reading only."""
-
-    def __init__(self, book: Book, known: dict[str, Any]) -> None:
-        self._book, self._known = book, known
-
-    def __getattr__(self, name: str) -> Any:
-        return getattr(self._book, name)
-
-    def newest_posterior(self) -> dict[str, Any]:
-        return {"body": self._known}
-
-
-def foreseen(book: Book, evidence: dict[str, Any] | None, name: str) -> NextPlan:
-    """The plan of now without this evidence and with it. Nothing is stored."""
-    others = [o for o in learn.observations(book) if o.name != name]
-    before = _plan(_Foreseen(book, condition(others).to_json()))
-    if evidence is None or before is None:
-        seconds, sd = (before.time_s, before.sd_stops) if before else (None, None)
-        return NextPlan(seconds, None, sd, None)
-    after = _plan(_Foreseen(book, condition([learn.observation(name, evidence), *others]).to_json()))
-    if after is not None and after.aperture != before.aperture:
-        # another stop would be chosen: told at the one that is planned now, so that the two can be compared
-        after = _plan(_Foreseen(book, condition([learn.observation(name, evidence), *others]).to_json()), before.aperture)
-    return NextPlan(before.time_s, after.time_s if after else None, before.sd_stops, after.sd_stops if after else None)
-
-
-def _plan(reader: Any, aperture: float | None = None) -> Plan | None:
-    from firstsheet.acts import plan
-
-    try:
-        return plan.plan(reader, {"aperture": f"f/{aperture:g}"} if aperture else None)
-    except Refusal:
-        return None

@@ -50,7 +50,15 @@ class Exposures:
 def factor(text: str) -> float:
     """Exposure from step to step: "√2", "2", "1/2 stop", "half a stop", "a stop"."""
     plain = text.strip().lower().replace(" ", "")
-    named = {"√2": SQRT2, "sqrt2": SQRT2, "root2": SQRT2, "√2×": SQRT2, "halfastop": SQRT2, "astop": 2.0, "onestop": 2.0}
+    named = {
+        "√2": SQRT2,
+        "sqrt2": SQRT2,
+        "root2": SQRT2,
+        "√2×": SQRT2,
+        "halfastop": SQRT2,
+        "astop": 2.0,
+        "onestop": 2.0,
+    }
     if plain in named:
         return named[plain]
     stops = re.fullmatch(rf"({_NUMBER}|[½⅓¼])(?:of)?a?stops?", plain)
@@ -87,7 +95,9 @@ def exposures(text: str, steps: int, tablet: str | None, by_hand: bool) -> Expos
     return _given(values, unit, lux, steps, text, by_hand)
 
 
-def _given(values: list[float], unit: str, lux: tuple[float, ...] | None, steps: int, text: str, by_hand: bool) -> Exposures:
+def _given(
+    values: list[float], unit: str, lux: tuple[float, ...] | None, steps: int, text: str, by_hand: bool
+) -> Exposures:
     if len(values) != steps:
         raise Refusal.one("", f"{len(values)} exposures", f"{steps}, one for each step.",
                           "Say every step’s whole exposure, or how many steps there are.")  # fmt: skip
@@ -107,7 +117,9 @@ def _given(values: list[float], unit: str, lux: tuple[float, ...] | None, steps:
 def _tablet(head: str, lux: tuple[float, ...] | None, tablet: str | None, steps: int, text: str) -> Exposures:
     densities = sorted(numbers(tablet, 0.0, 6.0)) if tablet else [TABLET_FIRST + TABLET_STEP * k for k in range(steps)]
     if len(densities) != steps:
-        raise Refusal.one("tablet", f"{len(densities)} densities", f"{steps}, one for each step.", "As on the tablet’s own sheet.")
+        raise Refusal.one(
+            "tablet", f"{len(densities)} densities", f"{steps}, one for each step.", "As on the tablet’s own sheet."
+        )
     values, unit = _list(head, text) if head else ([1.0], "")
     if len(values) != 1 or len(set(lux or (1.0,))) != 1:
         raise Refusal.one("", text, "One exposure for the whole tablet, one lux.", "Try “tablet 8 s at 12 lx”.")
@@ -146,7 +158,9 @@ def _lux(said: str, steps: int, text: str) -> tuple[float, ...]:
         return steps_between((found[0], found[1], found[2]), steps)
     if len(found) == steps:
         return tuple(found)
-    raise Refusal.one("", text, f"One lux, three (both ends and the middle between them), or {steps}.", "Least exposed end first.")
+    raise Refusal.one(
+        "", text, f"One lux, three (both ends and the middle between them), or {steps}.", "Least exposed end first."
+    )
 
 
 def numbers(text: str, low: float, high: float) -> list[float]:
@@ -163,7 +177,9 @@ def typed(text: str, sd: float, problems: Problems) -> list[tuple[float, float, 
             side = {">": "at_least", "<": "at_most"}.get(part[0].replace("≥", ">").replace("≤", "<"))
             out.append((q.plain_number(part.lstrip("<>≤≥").strip(","), -0.2, 6.0), sd, side))
         if not 5 <= len(out) <= MOST:
-            raise Refusal.one("", f"{len(out)} densities", f"From 5 to {MOST}.", "One for each step, least exposed first.")
+            raise Refusal.one(
+                "", f"{len(out)} densities", f"From 5 to {MOST}.", "One for each step, least exposed first."
+            )
     return out
 
 
@@ -181,7 +197,12 @@ def corners(text: str) -> Quad:
     """Four corners as fractions of the picture: "0.1,0.2 0.9,0.2 0.9,0.8 0.1,0.8", in order round the strip."""
     found = [float(x) for x in re.findall(r"-?\d*\.?\d+", text)]
     if len(found) != 8 or re.sub(r"[-\d.,;\s]", "", text) or not all(-0.2 <= x <= 1.2 for x in found):
-        raise Refusal.one("", text, "Four corners, each “across,down” from 0 to 1.", "Begin at one end of the first step and go round the strip.")
+        raise Refusal.one(
+            "",
+            text,
+            "Four corners, each “across,down” from 0 to 1.",
+            "Begin at one end of the first step and go round the strip.",
+        )
     return tuple((found[i], found[i + 1]) for i in (0, 2, 4, 6))
 
 
@@ -192,12 +213,19 @@ def card(d: Door) -> CardSaid | None:
     black = d.read("card_black", lambda t: q.plain_number(t, 0.0, 3.5))
     greys = d.read("card_greys", lambda t: numbers(t, 0.0, 3.5))
     if greys is not None and len(greys) != 4:
-        d.problems.add("card_greys", d.said("card_greys"), "Four densities, light to dark.", "Leave it out if they were not measured.")
+        d.problems.add(
+            "card_greys",
+            d.said("card_greys"),
+            "Four densities, light to dark.",
+            "Leave it out if they were not measured.",
+        )
         return None
     if not there and white is None and black is None and greys is None:
         return None
-    known = tuple(Known(g, 0.02) for g in greys) if greys else (None,) * 4
-    said = CardSaid(Known(white, 0.01) if white is not None else None, Known(black, 0.02) if black is not None else None, known)  # type: ignore[arg-type]
+    known = [Known(g, 0.02) for g in greys] if greys else [None] * 4
+    white_known = Known(white, 0.01) if white is not None else None
+    black_known = Known(black, 0.02) if black is not None else None
+    said = CardSaid(white_known, black_known, (known[0], known[1], known[2], known[3]))
     with d.problems.at(""):
         said.patches()
     return said
@@ -308,7 +336,15 @@ def _shown(data: bytes, seen: Linear, turn: int) -> tuple[bytes, tuple[int, int]
 def upright(point: Point, turn: int) -> Point:
     """A place in the file as stored to the picture as shown, both in fractions."""
     x, y = point
-    return {2: (1 - x, y), 3: (1 - x, 1 - y), 4: (x, 1 - y), 5: (y, x), 6: (1 - y, x), 7: (1 - y, 1 - x), 8: (y, 1 - x)}.get(turn, (x, y))
+    return {
+        2: (1 - x, y),
+        3: (1 - x, 1 - y),
+        4: (x, 1 - y),
+        5: (y, x),
+        6: (1 - y, x),
+        7: (1 - y, 1 - x),
+        8: (y, 1 - x),
+    }.get(turn, (x, y))
 
 
 def turned_quad(points: Quad, turn: int) -> Quad:
@@ -317,5 +353,3 @@ def turned_quad(points: Quad, turn: int) -> Quad:
 
 def lights() -> dict[str, str]:
     return {k: str(v["words"]) for k, v in tables.load("lights").items()}
-
-

@@ -11,9 +11,17 @@ from firstsheet.acts.calibrate_curve import Named
 def figure_row(f: Named) -> dict[str, str]:
     """Its words, its value with the 9-in-10 range, its source or what was missing."""
     if f.value is None:
-        bound = f"at least {_value(f, f.low)}" if f.low is not None else f"at most {_value(f, f.high)}" if f.high is not None else ""
+        bound = (
+            f"at least {_value(f, f.low)}"
+            if f.low is not None
+            else f"at most {_value(f, f.high)}"
+            if f.high is not None
+            else ""
+        )
         return {"words": f.words, "value": f"not reached{', ' + bound if bound else ''}", "range": "", "why": f.missing}
-    low_high = f"{_value(f, f.low, False)} to {_value(f, f.high, False)}" if f.low is not None and f.high is not None else ""
+    low_high = (
+        f"{_value(f, f.low, False)} to {_value(f, f.high, False)}" if f.low is not None and f.high is not None else ""
+    )
     shown = f"{f.rounded:g}" if f.rounded is not None else _value(f, f.value)
     return {"words": f.words, "value": shown, "range": f"9 in 10: {low_high}" if low_high else "", "why": ""}
 

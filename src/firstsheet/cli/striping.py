@@ -18,7 +18,9 @@ if TYPE_CHECKING:
 
 
 def register(app: typer.Typer) -> None:
-    group = typer.Typer(rich_markup_mode=None, no_args_is_help=True, help="A scrap of paper: make a strip, read it, draw its curve.")
+    group = typer.Typer(
+        rich_markup_mode=None, no_args_is_help=True, help="A scrap of paper: make a strip, read it, draw its curve."
+    )
     app.add_typer(group, name="strip")
     for name, body in (("make", make), ("read", read), ("again", again), ("curve", curve)):
         act(group, name)(body)
@@ -118,7 +120,13 @@ def curve(
 
 def _number(said: str) -> int:
     if not (said.isascii() and said.isdigit() and len(said) <= 9):
-        raise Refusal.one("strip", said, "The number of a strip that is in the book.", "It was told when the strip was read.", "missing")
+        raise Refusal.one(
+            "strip",
+            said,
+            "The number of a strip that is in the book.",
+            "It was told when the strip was read.",
+            "missing",
+        )
     return int(said)
 
 

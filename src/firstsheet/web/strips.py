@@ -69,7 +69,9 @@ def _typed(request: Request, status: int = 200, **words: Any) -> Response:
 @router.post("/typed")
 def typed_in(request: Request, sent: Form) -> Response:
     try:
-        found = calibrate_curve.curve(desk.book_of(request), None, _of(sent.fields, stripwords.CURVE_FIELDS), teach=False)
+        found = calibrate_curve.curve(
+            desk.book_of(request), None, _of(sent.fields, stripwords.CURVE_FIELDS), teach=False
+        )
     except Refusal as refusal:
         told = desk.beside(refusal, set(stripwords.CURVE_FIELDS))
         return _typed(request, desk.status_of(refusal), **told, typed=sent.fields)
@@ -87,7 +89,8 @@ def curve_page(request: Request, number: str) -> Response:
 
 @router.post("/curves/{number}")
 def count_it(request: Request, number: str, sent: Form) -> Response:
-    found = calibrate_curve.count_it(desk.book_of(request), bodies.whole_number(number, "curve"))
+    do = calibrate_curve.withdraw if sent.fields.get("do") == "withdraw" else calibrate_curve.count_it
+    found = do(desk.book_of(request), bodies.whole_number(number, "curve"))
     return desk.onward(f"/strips/curves/{found.curve}")
 
 
@@ -107,7 +110,9 @@ def _strip(request: Request, number: int, status: int = 200, **words: Any) -> Re
         curve = calibrate_curve.of_strip(book, number)
     base: dict[str, Any] = {"elsewhere": [], "by_field": {}, "typed": {}}
     shown = stripwords.looked(found, size["width"], size["height"], desk.light_of(request))
-    return desk.page(request, "strip.html", PLACE, status, strip=shown, curve=curve, ask=_ask(request, found.sense), **(base | words))
+    return desk.page(
+        request, "strip.html", PLACE, status, strip=shown, curve=curve, ask=_ask(request, found.sense), **(base | words)
+    )
 
 
 def _ask(request: Request, sense: str | None) -> dict[str, Any]:

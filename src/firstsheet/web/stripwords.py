@@ -11,7 +11,19 @@ from firstsheet.acts.calibrate_words import density, figure_row, figures
 from firstsheet.acts.own import Owned
 
 LOOK_FIELDS = ("steps", "sense", "taken", "card", "card_white", "card_greys", "card_black")
-CURVE_FIELDS = ("box", "developer", "way", "light", "exposures", "timing", "tablet", "meter", "kind", "densities", "density_sd")
+CURVE_FIELDS = (
+    "box",
+    "developer",
+    "way",
+    "light",
+    "exposures",
+    "timing",
+    "tablet",
+    "meter",
+    "kind",
+    "densities",
+    "density_sd",
+)
 MAKE_FIELDS = ("way", "count", "factor", "first", "lux")
 SENSES = (("negative", "darker: an ordinary paper"), ("positive", "lighter: direct positive, reversal"))
 COUNTED = {"card": "true densities, from the card’s white", "border": "densities above the strip’s own border",
@@ -79,7 +91,9 @@ def line(s: StripLooked) -> dict[str, Any]:
     return {"number": s.strip, "words": f"{len(s.patches)} steps", "aside": COUNTED[s.counted_from]}
 
 
-def ask(things: dict[str, list[Owned]], today: dict[str, Any], phrase: dict[str, Any], sense: str | None) -> dict[str, Any]:
+def ask(
+    things: dict[str, list[Owned]], today: dict[str, Any], phrase: dict[str, Any], sense: str | None
+) -> dict[str, Any]:
     """What the form of the exposures offers, with what holds today already chosen."""
     boxes, developers = things["box"], things["developer"]
     box = next((b for b in boxes if b.name == today.get("box")), boxes[0] if boxes else None)
@@ -105,9 +119,13 @@ def curve(a: CurveAnswer) -> dict[str, Any]:
     if n.before_s is not None and n.after_s is not None:
         figure, unit = wording.seconds_figure(n.after_s)
         before, after = wording.seconds(n.before_s), wording.seconds(n.after_s)
-        change = f"The next plan: {after} instead of {before}." if after != before else f"The next plan stays at {after}."
+        change = (
+            f"The next plan: {after} instead of {before}." if after != before else f"The next plan stays at {after}."
+        )
         if n.before_sd_stops is not None and n.after_sd_stops is not None:
-            change += f" Its doubt: {wording.stops_pm(n.after_sd_stops)} instead of {wording.stops_pm(n.before_sd_stops)}."
+            change += (
+                f" Its doubt: {wording.stops_pm(n.after_sd_stops)} instead of {wording.stops_pm(n.before_sd_stops)}."
+            )
     elif a.teaches:
         change = "No plan can be made yet; when light and distance are said, its seconds follow from this curve."
     speed = ""
