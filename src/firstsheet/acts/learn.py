@@ -1,4 +1,4 @@
-"""From judged sheets to what is known: each judgement carries its own evidence, and the whole is refitted in book order."""
+"""From judged sheets to what is known: each judgement keeps what was seen, unweighed, and the whole is refitted in book order."""
 
 from __future__ import annotations
 
@@ -8,20 +8,20 @@ from typing import TYPE_CHECKING, Any
 from firstsheet import tables
 from firstsheet.belief import prior
 from firstsheet.belief.effects import Effect
-from firstsheet.belief.evidence import Look, right_after
-from firstsheet.belief.posterior import Observation, Posterior, condition
+from firstsheet.belief.evidence import Look, Seen
+from firstsheet.belief.posterior import Observation, Posterior
 from firstsheet.exposure.hand import giving
 from firstsheet.paper import reciprocity, response
 
 if TYPE_CHECKING:
+    from firstsheet.acts.reader import Reader
     from firstsheet.book.store import Book
 
 COMPARISON_SD = 0.15  # two instruments on the same tone within a minute; common practice, no source
 EYE_SD = 0.25  # of a judgement by eye near the right tone [stop]; common practice, no source
 EYE_SHARE = 0.20  # further off it is worth a fifth of how far off it looks; no source
-UNEXPECTED = (
-    2.0  # a word nobody expected is believed at twice its doubt, never less: it may be a slip, it may be the paper
-)
+YEAR_S = 365.25 * 86_400.0
+NOTICED = 0.5  # chance of an unsaid change from which it is spoken of
 
 
 def look(way: str, key: str, wet: bool, kept: bool | None, latitude_stops: float) -> Look:
@@ -62,22 +62,24 @@ def evidence(
     """
     stopped = 2.0 * math.log2(aperture / plan["aperture"]) if aperture and plan["aperture"] else 0.0
     given_log2_s = math.log2(given_s) - stopped
-    noise = float(tables.load("ways")["retry_sd"]) ** 2 + giving(given_s, shutter, ()).sd_stops ** 2
-    stops, sd = need[0], math.hypot(need[1], math.sqrt(noise))
-    off = given_log2_s - math.log2(plan["wanted_s"])
-    found = right_after(seen, off, plan["sd_stops"] ** 2, noise) if seen else None
-    if seen:
-        sd = min(found[1], UNEXPECTED * sd) if found else UNEXPECTED * sd
-        stops = found[0] - off if found and sd == found[1] else stops
-    right_log2_s = given_log2_s + stops
+    retry_sd, hand_sd = float(tables.load("ways")["retry_sd"]), giving(given_s, shutter, ()).sd_stops
+    sd = math.hypot(need[1], retry_sd, hand_sd)
     shared = [Effect.from_json(e) for e in plan["shared"]]
     lever = next(e for e in shared if e.key.startswith("recip:")).coefficient
     r = math.log2(plan["wanted_s"]) / lever - 1.0 if lever > 0 else float(tables.load("ways")["reciprocity_mean"])
+    # The point about which reciprocity is straight: between what the plan held for right and what was seen.
+    planned = math.log2(plan["wanted_s"])
+    trust = plan["sd_stops"] ** 2 / (plan["sd_stops"] ** 2 + sd**2)
+    right_log2_s = planned + trust * (given_log2_s + need[0] - planned)
     metered = reciprocity.metered_stops_from_given(2.0**right_log2_s, r)
     felt = prior.through_reciprocity(plan["way"], [e for e in shared if not e.key.startswith("recip:")], metered, r)
     # Measured from the nominal time as felt, about the point (metered, r): see `through_reciprocity`.
     over = (1.0 + r) * plan["nominal_log2_s"] - r * metered if metered > 0 else plan["nominal_log2_s"]
-    return {"stops": right_log2_s - over, "sd": sd, "effects": [e.to_json() for e in felt]}
+    given = given_log2_s - over
+    return {
+        "stops": given + need[0], "sd": sd, "effects": [e.to_json() for e in felt], "given": given,
+        "retry_sd": retry_sd, "hand_sd": hand_sd, "look": seen.to_json() if seen else None, "need": list(need),
+    }  # fmt: skip
 
 
 def compared(meter: str, meter_kind: str, against: str, against_kind: str, reads_high_stops: float) -> dict[str, Any]:
@@ -88,12 +90,19 @@ def compared(meter: str, meter_kind: str, against: str, against_kind: str, reads
     return {"stops": reads_high_stops, "sd": COMPARISON_SD, "effects": [one.to_json(), minus.to_json()]}
 
 
-def observation(name: str, body: dict[str, Any]) -> Observation:
-    return Observation(body["stops"], body["sd"], tuple(Effect.from_json(e) for e in body["effects"]), name)
+def observation(name: str, body: dict[str, Any], years: float | None = None) -> Observation:
+    """Evidence as kept; a body of stops, sd and effects alone is plain normal evidence. years: when, from any one moment."""
+    seen = None
+    if "given" in body:
+        look = Look.from_json(body["look"]) if body["look"] else None
+        seen = Seen(body["given"], body["retry_sd"], body["hand_sd"], look, *body["need"])
+    return Observation(
+        body["stops"], body["sd"], tuple(Effect.from_json(e) for e in body["effects"]), name, seen, years
+    )
 
 
-def observations(book: Book) -> list[Observation]:
-    """All evidence that stands: comparisons of meters, then judged sheets that were not taken back, each by its last word."""
+def observations(book: Reader) -> list[Observation]:
+    """All evidence that stands: comparisons, then judged sheets that were not taken back, each by its last word."""
     out = [observation(t["name"], t["body"]) for t in book.things("comparison")]
     standing: dict[int, Any] = {}
     # The two kinds by name: a run leaves dozens of marks a sheet, and none of those says anything of speed.
@@ -101,13 +110,39 @@ def observations(book: Book) -> list[Observation]:
     for m in sorted(words, key=lambda m: int(m["id"])):
         standing.pop(m["sheet_id"], None)
         if m["kind"] == "judged":
-            standing[m["sheet_id"]] = m["body"].get("evidence")
-    out += [observation(str(sheet_id), body) for sheet_id, body in standing.items() if body]
+            standing[m["sheet_id"]] = m["body"].get("evidence"), m["wall"].timestamp() / YEAR_S
+    out += [observation(str(sheet_id), body, years) for sheet_id, (body, years) in standing.items() if body]
     return out
 
 
 def refit(book: Book) -> Posterior:
     """Fit everything again and keep it: an undone judgement leaves no trace."""
-    fitted = condition(observations(book))
+    from firstsheet.belief.whole import fit
+
+    fitted = fit(observations(book))
     book.put_posterior(0, fitted.to_json())
     return fitted
+
+
+def noticed(reader: Reader, known: Posterior, box: str, developer_kind: str) -> list[str]:
+    """What the sheets speak of that nobody said, where it touches a plan of this box in this developer."""
+    out = []
+    for c in known.changes:
+        tenths = min(9, math.floor(10.0 * c.chance + 0.5))
+        if c.chance < NOTICED:
+            continue
+        if c.kind == "swap" and c.what == box:
+            since = (
+                next((s["code"] for s in reader.sheets(limit=1, before=int(c.since) + 1)), None)
+                if c.since.isdigit()
+                else None
+            )
+            when = f"since sheet {since}" if since else "of late"
+            out.append(f"Box {box} has behaved like another box {when}: is it a new one? {tenths} in 10.")
+        elif c.kind == "drift" and c.what in ("", developer_kind) and abs(c.stops) >= 0.01:
+            which = str(tables.load("developers")[c.what]["words"]) if c.what else "The developers"
+            way = "more" if c.stops > 0 else "less"
+            out.append(
+                f"{which[0].upper()}{which[1:]}: {abs(c.stops):.2f} stop {way} light from sitting to sitting; is the bath tired? {tenths} in 10."
+            )
+    return out

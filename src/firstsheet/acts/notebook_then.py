@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import TYPE_CHECKING, Any, cast
 
@@ -19,7 +20,7 @@ if TYPE_CHECKING:
     from firstsheet.acts.reader import Row as BookRow
     from firstsheet.book.store import Book
 
-# Up to so many judged sheets each row is planned from a full refit; beyond, from one that lacks a fiftieth at most.
+# Up to so many judged sheets each row is planned from a full refit; beyond, from one that lacks a hundredth at most.
 EXACT = 200
 
 
@@ -99,7 +100,7 @@ class Then:
         many = len(self._evidence)
         if many <= EXACT:
             self._standing = {"body": condition(self._evidence).to_json()}
-        elif self._fresh * 50 >= many:
+        elif self._fresh * 100 >= many:
             self._standing = {"body": condition(folded(self._evidence)).to_json()}
             self._fresh = 0
 
@@ -149,5 +150,8 @@ def folded(evidence: list[Observation]) -> list[Observation]:
         rest = tuple(e for e in o.effects if e not in alone)
         variance = o.sd**2 + sum((e.coefficient * e.sd) ** 2 for e in alone)
         mean = sum(e.coefficient * e.mean for e in alone)
-        out.append(Observation(o.stops - mean, variance**0.5, rest, o.name) if rest else o)
+        seen = o.seen and replace(
+            o.seen, given=o.seen.given - mean, hand_sd=math.hypot(o.seen.hand_sd, math.sqrt(variance - o.sd**2))
+        )
+        out.append(Observation(o.stops - mean, variance**0.5, rest, o.name, seen, o.years) if rest else o)
     return out

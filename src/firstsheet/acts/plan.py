@@ -6,7 +6,7 @@ import math
 from typing import TYPE_CHECKING, Any
 
 from firstsheet import tables
-from firstsheet.acts import notes
+from firstsheet.acts import learn, notes
 from firstsheet.acts.advice import STRIP_SD, advise
 from firstsheet.acts.answers import Doubt, Plan, Strip
 from firstsheet.acts.door import Form
@@ -49,7 +49,7 @@ def _answer(reader: Reader, w: Wish, known: Posterior, s: Setting) -> Plan:
     entry = way_of(w.way)
     body = w.camera.body
     given = hand.giving(s.wanted_s, "lamp" if s.aperture is None else body["shutter"], body["speeds_s"])
-    retry = float(tables.load("ways")["retry_sd"])
+    retry = float(tables.load("ways")["retry_sd"]) * known.scale("retry")
     sd = math.sqrt(s.variance)
     lat = float(entry["latitude"])
     chance = latitude.keeper_chance(math.sqrt(s.variance + retry**2 + given.sd_stops**2), lat, given.off_stops)
@@ -71,7 +71,7 @@ def _answer(reader: Reader, w: Wish, known: Posterior, s: Setting) -> Plan:
         keeper_chance=chance, latitude_stops=lat, sd_stops=sd, ei_now=ei, ei_low=ei * 2.0 ** (-1.645 * ei_sd),
         ei_high=ei * 2.0 ** (1.645 * ei_sd), chain=s.links,
         doubts=_doubts(known, s, retry, given.sd_stops), strip=strip, changed=notes.changed(reader, w, known),
-        notes=notes.of_plan(reader, w, s, given, left), cautions=notes.cautions(w, lens_of(body)), assumed=w.assumed,
+        notes=(*learn.noticed(reader, known, w.box.name, w.developer.body["kind"]), *notes.of_plan(reader, w, s, given, left)), cautions=notes.cautions(w, lens_of(body)), assumed=w.assumed,
         readings=tuple(k.said for k in w.readings), reading_age_s=age,
         range_of_scene_stops=_scene_range(w), sheets_left=left, advice=advise(reader, w, known, s), cost=cost,
         cost_per_keeper=cost / chance if cost is not None and chance > 0 else None, currency=w.box.body["currency"],

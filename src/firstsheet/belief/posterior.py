@@ -8,8 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from firstsheet.belief.effects import Effect, group_of
+from firstsheet.belief.evidence import Seen
+
+PASSING = ("reading:", "negative:")
 
 
 @dataclass(frozen=True, slots=True)
@@ -20,22 +24,53 @@ class Observation:
     sd       doubt of that, judgement and retry together [stop], > 0
     effects  what it shares with other sheets
     name     for telling which sheets moved a number
+    seen     the look behind it, where there was one; stops and sd are then only what it says by itself
+    years    when, in years from any one moment; None where it is not known
     """
 
     stops: float
     sd: float
     effects: tuple[Effect, ...]
     name: str = ""
+    seen: Seen | None = None
+    years: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """Something the sheets speak of that nobody said.
+
+    kind    "swap": a box behaves like another one; "drift": a developer's bath tires
+    what    the box's name, or the developer's kind ("" for all of them)
+    since   name of the first sheet after it ("" for a drift)
+    chance  [0 … 1]; stops, by how much [stop], or stops a sitting for a drift
+    """
+
+    kind: str
+    what: str
+    since: str
+    chance: float
+    stops: float
 
 
 @dataclass(frozen=True, slots=True)
 class Posterior:
-    """Mean [stop] and covariance [stop²] of the learned effects, in the order of `keys`. Empty before the first sheet."""
+    """Mean [stop] and covariance [stop²] of the learned effects, in the order of `keys`. Empty before the first sheet.
+
+    scales   learned sd over the table's, for "box", "devbox" and "retry"; empty until enough sheets were judged
+    changes  what may have changed without a word, likeliest first
+    """
 
     keys: tuple[str, ...] = ()
     mean: tuple[float, ...] = ()
     cov: tuple[tuple[float, ...], ...] = ()
     observations: int = 0
+    scales: tuple[tuple[str, float], ...] = ()
+    changes: tuple[Change, ...] = ()
+
+    def scale(self, of: str) -> float:
+        """The learned sd over what the tables say [1]."""
+        return dict(self.scales).get(of, 1.0)
 
     def moments(self, effects: Sequence[Effect]) -> tuple[list[float], list[list[float]]]:
         """Mean [stop] and covariance [stop²] of the given effects, priors standing in for what was never met."""
@@ -48,8 +83,15 @@ class Posterior:
                 if i is not None and j is not None:
                     cov[a][b] = self.cov[i][j]
                 elif a == b:
-                    cov[a][b] = e.sd**2
+                    cov[a][b] = (e.sd * (self._unmet(e.key, effects) if self.scales else 1.0)) ** 2
         return mean, cov
+
+    def _unmet(self, key: str, among: Sequence[Effect]) -> float:
+        """How far the sd of an effect never met is scaled: a box's where it comes from the kind, not from a person's figure."""
+        kind = key.partition(":")[0]
+        if kind == "box" and not any(e.key.startswith("kind:") for e in among):
+            return 1.0
+        return self.scale(kind) if kind in ("box", "devbox") else 1.0
 
     def predict(self, effects: Sequence[Effect]) -> tuple[float, float]:
         """Mean [stop] and variance [stop²] of Σ coefficient·effect. Pure Python: it is on the path of every plan."""
@@ -92,16 +134,26 @@ class Posterior:
 
     def to_json(self) -> dict[str, object]:
         lower = [list(row[: i + 1]) for i, row in enumerate(self.cov)]
-        return {"keys": list(self.keys), "mean": list(self.mean), "cov": lower, "observations": self.observations}
+        out: dict[str, object] = {
+            "keys": list(self.keys), "mean": list(self.mean), "cov": lower, "observations": self.observations,
+        }  # fmt: skip
+        if self.scales:
+            out["scales"] = dict(self.scales)
+        if self.changes:
+            out["changes"] = [[c.kind, c.what, c.since, c.chance, c.stops] for c in self.changes]
+        return out
 
     @classmethod
-    def from_json(cls, body: dict[str, object] | None) -> Posterior:
+    def from_json(cls, body: dict[str, Any] | None) -> Posterior:
         if not body:
             return cls()
-        lower: list[list[float]] = body["cov"]  # type: ignore[assignment]
+        lower: list[list[float]] = body["cov"]
         n = len(lower)
         cov = tuple(tuple(lower[max(i, j)][min(i, j)] for j in range(n)) for i in range(n))
-        return cls(tuple(body["keys"]), tuple(body["mean"]), cov, int(body["observations"]))  # type: ignore[arg-type,call-overload]
+        return cls(
+            tuple(body["keys"]), tuple(body["mean"]), cov, int(body["observations"]),
+            tuple(body.get("scales", {}).items()), tuple(Change(*c) for c in body.get("changes", ())),
+        )  # fmt: skip
 
 
 def _row(order: Sequence[Effect], effects: Sequence[Effect]) -> list[float]:
@@ -109,48 +161,19 @@ def _row(order: Sequence[Effect], effects: Sequence[Effect]) -> list[float]:
     return [wanted.get(e.key, 0.0) for e in order]
 
 
-def condition(observations: Iterable[Observation], passing: Sequence[str] = ("reading:", "negative:")) -> Posterior:
+def condition(observations: Iterable[Observation], passing: Sequence[str] = PASSING) -> Posterior:
     """The posterior of all effects given all observations, in the order given (the book's order, so undo is exact).
 
     Domain: every observation's sd > 0; an effect's prior is the one told by its latest observation.
     passing  prefixes of effects that no later sheet shares; they are integrated out, all but those of the last observation,
              whose reading the next sheet of the sitting may still use.
-    Solved in information form by Cholesky: A = P⁻¹ + Xᵀ W X, with fixed (sd 0) effects folded into the observation.
+    Words, keepings and outliers are weighed by expectation propagation; plain normal evidence is exact at once. Scales stay at
+    what the tables say and no change is looked for: see `belief.whole.fit` for those.
     """
-    import numpy as np
+    from firstsheet.belief import design, expectation
 
     rows = list(observations)
     if not rows:
         return Posterior()
-    prior: dict[str, Effect] = {}
-    for o in rows:
-        for e in o.effects:
-            prior[e.key] = e
-    keys = tuple(k for k, e in prior.items() if e.sd > 0)
-    at = {k: i for i, k in enumerate(keys)}
-    n = len(keys)
-    mean0 = np.array([prior[k].mean for k in keys])
-    information = np.diag([prior[k].sd ** -2.0 for k in keys])
-    pull = np.zeros(n)
-    for o in rows:
-        live = [e for e in o.effects if e.key in at and e.coefficient != 0.0]
-        if not live:
-            continue
-        fixed = sum(e.coefficient * e.mean for e in o.effects if e.key not in at)
-        i = np.array([at[e.key] for e in live])
-        c = np.array([e.coefficient for e in live])
-        weight = o.sd**-2.0
-        information[np.ix_(i, i)] += weight * np.outer(c, c)
-        pull[i] += weight * c * (o.stops - fixed - float(c @ mean0[i]))
-    factor = np.linalg.cholesky(information)
-    inverse = np.linalg.inv(factor)
-    cov = inverse.T @ inverse
-    mean = mean0 + cov @ pull
-    last = {e.key for e in rows[-1].effects}
-    keep = [i for i, k in enumerate(keys) if k in last or not k.startswith(tuple(passing))]
-    return Posterior(
-        tuple(keys[i] for i in keep),
-        tuple(float(mean[i]) for i in keep),
-        tuple(tuple(float(v) for v in cov[i, keep]) for i in keep),
-        len(rows),
-    )
+    d = design.build(rows, passing)
+    return expectation.propagate(d).posterior(d)
