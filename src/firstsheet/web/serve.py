@@ -42,6 +42,8 @@ def serve(
         code, address = new_code(), f"http://{here}:{port}"
         hosts.add(here)
     listening = _listen(host, port)
+    # Blocks this large go back to the system when a picture is done with; smaller ones stay with each thread that read one.
+    os.environ.setdefault("PILLOW_BLOCK_SIZE", "64m")
     app = create_app(book, lan_code=code, allowed_hosts=hosts, address=address)
     print(_greeting(port, address, code), flush=True)
     # proxy headers stay off: who is loopback must not be said by a header
