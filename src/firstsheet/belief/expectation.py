@@ -7,13 +7,13 @@ All sheets are weighed at once in each sweep, so the order of the sheets changes
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from firstsheet.belief.design import Design
 from firstsheet.belief.evidence import OUTLIER, OUTLIER_SD, Look
-from firstsheet.belief.posterior import Posterior
+from firstsheet.belief.posterior import Observation, Posterior
 
 if TYPE_CHECKING:
     import numpy as np
@@ -83,12 +83,25 @@ def solve(d: Design, tau: Floats, nu: Floats, sd0: Floats | None = None) -> Solv
     return Solved(mean[0], cov[0], m, v, k, fixed + float(log_z[0]))
 
 
-def solve_many(d: Design, tau: Floats, nu: Floats, sds: Floats) -> tuple[Floats, Floats, Floats]:
-    """Means, covariances and log ∫ under many priors at once (sds: priors × columns) [stop]; the sites stay."""
+def solve_many(d: Design, tau: Floats, nu: Floats, sds: Floats, beliefs: bool = True) -> tuple[Floats, Floats, Floats]:
+    """Means, covariances and log ∫ under many priors at once (sds: priors × columns) [stop]; the sites stay.
+
+    beliefs  False: only log ∫ is wanted, the rest is empty
+    """
+    import numpy as np
+
     base = _base(d)
     info, pull, fixed = _summed(d, tau, nu, base, _blocks(d, tau, nu - tau * base))
-    mean, cov, log_z = _conditioned(info, pull, sds**-2.0)
-    return mean, cov, fixed + log_z
+    if beliefs:
+        mean, cov, log_z = _conditioned(info, pull, sds**-2.0)
+        return mean, cov, fixed + log_z
+    # One at a time: a stack of large matrices is slower than each in the cache.
+    logs = []
+    for prior in sds**-2.0:
+        factor = np.linalg.cholesky(info + np.diag(prior))
+        log_det = 2.0 * float(np.sum(np.log(np.diag(factor))))
+        logs.append(0.5 * (pull @ np.linalg.solve(info + np.diag(prior), pull) - log_det + np.sum(np.log(prior))))
+    return np.zeros(0), np.zeros(0), fixed + np.array(logs)
 
 
 def _summed(
@@ -174,6 +187,36 @@ def propagate(d: Design, retry: float = 1.0, sd0: Floats | None = None, start: F
     return Fit(tau, nu, s, s.log_z + sites.left(s, tau, nu), sweep)
 
 
+def preview(d: Design, fit: Fit, o: Observation) -> tuple[Floats, Floats]:
+    """Mean and covariance of the columns once one more sheet is weighed, the others as they are: a look ahead, not what is kept.
+
+    Effects that are no column of the design are taken at their priors. [BISHOP-PRML] eqs. 2.81, 2.82.
+    """
+    import numpy as np
+
+    s = fit.solved
+    c = np.zeros(len(d.keys))
+    base, own = 0.0, 0.0
+    for e in o.effects:
+        i = d.at(e.key)
+        base += e.coefficient * (e.mean if i is None else float(d.mean0[i] + s.mean[i]))
+        if i is None:
+            own += (e.coefficient * e.sd) ** 2
+        else:
+            c[i] += e.coefficient
+    way = s.cov @ c
+    variance = float(c @ way) + own
+    one = _Sites(replace(d, rows=(o,)), 1.0)
+    if o.seen:
+        _, m, v = one.tilted(np.array([base]), np.array([variance]))
+        moved, after = float(m[0]) - base, float(v[0])
+    else:
+        gain = variance / (variance + o.sd**2)
+        moved, after = gain * (o.stops - base), variance * (1.0 - gain)
+    mean = d.mean0 + s.mean + way * (moved / variance)
+    return mean, s.cov - np.outer(way, way) * ((variance - after) / variance**2)
+
+
 @lru_cache(maxsize=512)
 def _tabulated(look: Look) -> Floats:
     import numpy as np
@@ -202,7 +245,7 @@ class _Sites:
         self.y = np.array([o.stops for o in d.rows])
         self.y2 = np.array([s.need_sd**2 if s else o.sd**2 for s, o in zip(seen, d.rows, strict=True)])
         self.open = len(self.words) + len(self.strips) > 0
-        points = 161 if len(d.rows) <= MANY else 51
+        points = 161 if len(d.rows) <= MANY else 33
         self.z = -WIDTH + (np.arange(points) + 0.5) * 2.0 * WIDTH / points
         w = np.exp(-0.5 * self.z**2)
         self.w = w / w.sum()

@@ -24,8 +24,10 @@ if TYPE_CHECKING:
     Floats = NDArray[np.float64]
 
 ENOUGH_SHEETS = 8  # before scales are learned
-BANK = 24
-NODES = (-1.8, -0.9, 0.0, 0.9, 1.8)
+BANK, BANK_OF_MANY = 24, 4
+LATE = 600  # sheets from which a large book learns its retry noise
+NODES = (-2.4, -1.6, -0.8, 0.0, 0.8, 1.6, 2.4)  # of the logarithm of a scale, in its sd
+RETRY_NODES = (-1.8, -0.9, 0.0, 0.9, 1.8)
 # Scales over the tables': log-normal, centre and sd of the logarithm. One person's boxes differ less than many people's
 # reports; the same settings twice are 0.15 to 0.25 stop by common practice. No source.
 BOX_SCALE, DEVBOX_SCALE, RETRY_SCALE = (0.85, 0.45), (0.85, 0.45), (0.95, 0.22)
@@ -67,7 +69,8 @@ def understand(rows: Sequence[Observation], passing: Sequence[str] = PASSING) ->
     top = max(c.log_weight for c in cases)
     cases = [c for c in cases if c.log_weight > top + math.log(LIKELY)]
     many = sum(1 for o in rows if o.seen) >= ENOUGH_SHEETS
-    parts = [_scaled(c) if many else _Part(c.log_weight, c.fit.solved.mean, c.fit.solved.cov, None) for c in cases]
+    part = (_plugged if len(rows) > expectation.MANY else _scaled) if many else _as_told
+    parts = [part(c) for c in cases]
     top = max(p.log_weight for p in parts)
     weights = [math.exp(p.log_weight - top) for p in parts]
     weights = [w / sum(weights) for w in weights]
@@ -78,13 +81,14 @@ def understand(rows: Sequence[Observation], passing: Sequence[str] = PASSING) ->
 
 
 def bank(d: Design) -> list[Case]:
-    """No change, and the likeliest changes found step by step from the best so far; at most BANK."""
+    """No change, and the likeliest changes found step by step from the best so far; at most BANK, in a large book fewer."""
     first = _case(d, (), None)
+    most = BANK if len(d.rows) <= expectation.MANY else BANK_OF_MANY
     cases: dict[tuple[Guess, ...], Case] = {(): first}
     for g in changes.drifts(d) if len(d.rows) <= expectation.MANY else []:
         cases[(g,)] = _case(d, (g,), first)
     opened: set[tuple[Guess, ...]] = set()
-    while len(cases) < BANK:
+    while len(cases) < most:
         top = max(c.log_weight for c in cases.values())
         rest = [c for k, c in cases.items() if k not in opened and c.log_weight > top - 3.0]
         if not rest:
@@ -93,7 +97,7 @@ def bank(d: Design) -> list[Case]:
         opened.add(best.guesses)
         for g in changes.candidates(best.moved.design, best.fit, best.guesses, 5):
             key = tuple(sorted((*best.guesses, g)))
-            if key not in cases and len(cases) < BANK:
+            if key not in cases and len(cases) < most:
                 cases[key] = _case(d, key, best)
     return list(cases.values())
 
@@ -117,33 +121,70 @@ class _Part:
     squares: tuple[float, float, float] | None
 
 
+def _as_told(c: Case) -> _Part:
+    """Scales as in the tables."""
+    return _Part(c.log_weight, c.fit.solved.mean, c.fit.solved.cov, None)
+
+
+def _plugged(c: Case) -> _Part:
+    """In a book so large that its scales are well known: each at its mean, the retry noise from the last sheets alone."""
+    import numpy as np
+
+    d = c.moved.design
+    sds, here, factors = _grid(d)
+    weights, _ = _shares(expectation.solve_many(d, c.fit.tau, c.fit.nu, sds, beliefs=False)[2] + here)
+    late = design.build(d.rows[-LATE:], PASSING)
+    logs = [expectation.propagate(late, r).log_evidence for r in _nodes(RETRY_SCALE, RETRY_NODES)]
+    by_retry, _ = _shares(np.array(logs) + _log_prior(RETRY_NODES))
+    squares = (*(float(q) for q in weights @ factors**2), float(by_retry @ np.square(_nodes(RETRY_SCALE, RETRY_NODES))))
+    at = expectation.propagate(d, math.sqrt(squares[2]), np.exp(weights @ np.log(sds)), c.fit)
+    return _Part(c.log_weight, at.solved.mean, at.solved.cov, squares)
+
+
 def _scaled(c: Case) -> _Part:
     """Box, developer × box and retry scales integrated over a grid; sites as they are at each retry scale."""
     import numpy as np
 
     d = c.moved.design
-    boxes, devboxes = scaled_columns(d)
-    prior = np.array([-0.5 * z * z for z in NODES])
-    prior -= math.log(np.exp(prior).sum())
-    grid = [(i, j) for i in range(len(NODES)) for j in range(len(NODES))]
-    sds = np.repeat(d.sd0[None, :], len(grid), axis=0)
-    at_box, at_dev = _nodes(BOX_SCALE), _nodes(DEVBOX_SCALE)
-    for n, (i, j) in enumerate(grid):
-        sds[n, boxes] *= at_box[i]
-        sds[n, devboxes] *= at_dev[j]
-    here = np.array([prior[i] + prior[j] for i, j in grid])
-    logs, means, covs, squares = [], [], [], []
-    for a, retry in enumerate(_nodes(RETRY_SCALE)):
-        at = expectation.propagate(d, retry, start=c.fit)
+    sds, here, factors = _grid(d)
+    # Once roughly, so that the sites then stand where the scales are and not where the tables are.
+    weights, _ = _shares(expectation.solve_many(d, c.fit.tau, c.fit.nu, sds)[2] + here)
+    centre = np.exp(weights @ np.log(sds))
+    start, logs, means, covs = c.fit, [], [], []
+    retries = _nodes(RETRY_SCALE, RETRY_NODES)
+    for retry, prior in zip(retries, _log_prior(RETRY_NODES), strict=True):
+        start = at = expectation.propagate(d, retry, centre, start)
         mean, cov, log_z = expectation.solve_many(d, at.tau, at.nu, sds)
-        logs.append(at.log_evidence - at.solved.log_z + log_z + prior[a] + here)
+        logs.append(at.log_evidence - at.solved.log_z + log_z + prior + here)
         means.append(mean)
         covs.append(cov)
-        squares += [(at_box[i] ** 2, at_dev[j] ** 2, retry**2) for i, j in grid]
     weights, log_weight = _shares(np.concatenate(logs))
     mean, cov = _mixture(weights, np.concatenate(means), np.concatenate(covs))
-    box2, dev2, retry2 = (float(np.dot(weights, [q[k] for q in squares])) for k in range(3))
-    return _Part(log_weight + sum(g.log_chance() for g in c.guesses), mean, cov, (box2, dev2, retry2))
+    by = weights.reshape(len(retries), -1)
+    box2, dev2 = by.sum(axis=0) @ factors**2
+    retry2 = by.sum(axis=1) @ np.array(retries) ** 2
+    squares = (float(box2), float(dev2), float(retry2))
+    return _Part(log_weight + sum(g.log_chance() for g in c.guesses), mean, cov, squares)
+
+
+def _grid(d: Design) -> tuple[Floats, Floats, Floats]:
+    """Priors [stop] at every pair of box and developer × box scales, the log chance of each pair, and the pairs."""
+    import numpy as np
+
+    boxes, devboxes = scaled_columns(d)
+    prior = _log_prior(NODES)
+    factors = np.array([(b, v) for b in _nodes(BOX_SCALE, NODES) for v in _nodes(DEVBOX_SCALE, NODES)])
+    sds = np.repeat(d.sd0[None, :], len(factors), axis=0)
+    sds[:, boxes] *= factors[:, :1]
+    sds[:, devboxes] *= factors[:, 1:]
+    return sds, (prior[:, None] + prior[None, :]).ravel(), factors
+
+
+def _log_prior(nodes: Sequence[float]) -> Floats:
+    import numpy as np
+
+    out = -0.5 * np.array(nodes) ** 2
+    return np.asarray(out - math.log(np.exp(out).sum()))
 
 
 def _shares(logs: Floats) -> tuple[Floats, float]:
@@ -165,8 +206,8 @@ def _mixture(weights: Floats, means: Floats, covs: Floats) -> tuple[Floats, Floa
     return mean, np.asarray(cov)
 
 
-def _nodes(scale: tuple[float, float]) -> list[float]:
-    return [scale[0] * math.exp(scale[1] * z) for z in NODES]
+def _nodes(scale: tuple[float, float], nodes: Sequence[float]) -> list[float]:
+    return [scale[0] * math.exp(scale[1] * z) for z in nodes]
 
 
 def scaled_columns(d: Design) -> tuple[list[int], list[int]]:
@@ -212,6 +253,7 @@ def _mixed(
     p = len(d.keys)
     beliefs = [_today(c, part, spans, p) for c, part in zip(cases, parts, strict=True)]
     mean, cov = _mixture(np.array(weights), np.array([b[0] for b in beliefs]), np.array([b[1] for b in beliefs]))
+    cov = (cov + cov.T) / 2.0
     keep = [i for i in d.keep if not d.keys[i].startswith("age:")]
     scales: tuple[tuple[str, float], ...] = ()
     squares = [part.squares for part in parts if part.squares is not None]
