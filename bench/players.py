@@ -154,7 +154,7 @@ def play_measuring(world: World, places: list[Place]) -> list[Made]:
             lever = replace(recip, coefficient=max(0.0, metered))
             plan = {"wanted_s": wanted, "nominal_log2_s": place.nominal, "aperture": None, "way": WAY, "sd_stops": 1.0,
                     "shared": [e.to_json() for e in (*bare, lever)]}  # fmt: skip
-            body = learn.evidence(plan, 2.0**given, None, (-out.error, 0.01), "cap")
+            body = learn.evidence(plan, 2.0**given, None, (-out.error, 0.01), ("cap", ()))
             seen.append(learn.observation(str(len(seen)), body))
             if out.kept:
                 break

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from firstsheet.acts import own
 from firstsheet.paper.response import dry_down, seen
 from firstsheet.refusal import Refusal
 from tests.acts.evening import Evening
@@ -44,3 +45,37 @@ def test_what_the_room_cannot_do_is_told_under_the_sitters_distance() -> None:
     with pytest.raises(Refusal) as refused:
         e.plan(light="overcast", subject="900 mm", reading="EV 11")
     assert [p.where for p in refused.value.problems] == ["subject"]
+
+
+def test_a_shutters_sheet_is_not_doubted_as_a_hands() -> None:
+    """The same sheet, 1/8 s: by a mechanical shutter it teaches (± 0.05 stop in time); by a hand it hardly does."""
+    left = []
+    for more in ({"shutter": "shutter", "speeds": "1 1/2 1/4 1/8 1/15 1/30"}, {"shutter": "cap"}):
+        e = Evening()
+        own.add_camera(e.book, {"name": "boathouse", "focal": "600 mm", "f_number": "f/16", "board_min": "610 mm", "board_max": "1200 mm",
+                                "length": "2.4 m", "width": "2 m", "height": "2.2 m", **more})  # fmt: skip
+        e.box(), e.developer(), e.meter()
+        e.say(light="sun", subject="3 m", reading="EV 16", aperture="f/16")
+        code = e.keep()
+        e.expose(code, given="1/8")
+        left.append(e.judge(code, border="white", seen="too_pale").after_sd)
+    assert left[0] < left[1]
+
+
+def test_each_meter_answers_for_the_weight_of_its_readings() -> None:
+    """Weights 1/sd²: ±0.15 beside a sky of ±0.7 stop counts 1/(1 + (0.15/0.7)²) = 0.956 of the mean, in either order."""
+    e = Evening()
+    e.camera(), e.box(), e.developer(), e.meter()
+    for said in ("clear sun; EV 14", "EV 14; clear sun"):
+        p = e.plan(light="sun", subject="3 m", reading=said)
+        weights = {x.key: x.coefficient for x in p.shared if x.key.startswith("meter:")}
+        assert weights == {"meter:my meter": pytest.approx(0.956, abs=0.001), "meter:sky": pytest.approx(0.044, abs=0.001)}
+
+
+def test_the_note_on_a_light_face_says_which_way_this_paper_goes() -> None:
+    """A face read as mid-tone is given a stop too little: a negative pale, a direct positive dark."""
+    for paper, word in (("enlarging", "pale"), ("direct_positive", "dark")):
+        e = Evening()
+        e.camera(), e.box(paper=paper), e.developer(), e.meter()
+        p = e.plan(light="sun", subject="3 m", reading="EV 11", how="reflected")
+        assert any(f"a stop {word}" in note for note in p.notes)

@@ -116,3 +116,37 @@ def test_a_hand_is_surer_of_long_times() -> None:
     sds = [hand.giving(s, "cap", ()).sd_stops for s in (1.0, 2.0, 8.0, 60.0)]
     assert sds == sorted(sds, reverse=True)
     assert hand.giving(1.0, "shutter", (0.5, 1.0, 2.0)).sd_stops < sds[0]
+
+
+def test_a_shutter_gives_no_less_than_its_shortest_speed_and_is_held_open_beyond_its_longest() -> None:
+    """Closed form: 1/60 s for 1/480 s is three stops too much; 1.4 s is half a stop from 1 s. The lens is stopped down first."""
+    speeds = (1.0, 1 / 2, 1 / 4, 1 / 60)
+    short = hand.giving(1 / 480, "shutter", speeds)
+    assert (short.time_s, short.off_stops, short.how) == (1 / 60, pytest.approx(3.0), "by the shutter")
+    long = hand.giving(1.4, "shutter", speeds)
+    assert (long.time_s, long.how) == (pytest.approx(1.4), "by the shutter, held open")
+    seconds_at = {4.0: 1 / 480, 8.0: 1 / 120, 11.3: 1 / 60, 16.0: 1 / 30}
+    assert hand.choose_stop(seconds_at, "shutter", speeds) == 11.3
+    assert hand.choose_stop(seconds_at, "shutter") == 16.0  # no speeds said: it is a hand's, and the smallest stop there is
+
+
+def test_what_lies_off_a_strips_ends_is_still_in_doubt() -> None:
+    """Against random draws, and at reach 0 the half-normal's closed form 1 − 2/π; a strip's reach from its own times."""
+    from random import Random
+
+    from firstsheet.exposure.latitude import beyond
+
+    draw = Random(7)
+    drawn = [draw.gauss(0.0, 1.45) for _ in range(100_000)]
+    out = [x for x in drawn if x > 2.0]
+    chance, variance = beyond(1.45, 2.0)
+    assert chance == pytest.approx(sum(abs(x) > 2.0 for x in drawn) / len(drawn), abs=0.005)
+    mean = sum(out) / len(out)
+    assert variance == pytest.approx(sum((x - mean) ** 2 for x in out) / len(out), rel=0.08)
+    assert beyond(2.0, 1e-9) == (pytest.approx(1.0), pytest.approx(4.0 * (1.0 - 2.0 / math.pi)))
+    assert beyond(0.0, 1.0) == (0.0, 0.0)
+    assert beyond(0.1, 1.0) == (0.0, 0.0)
+    for sd in (0.3, 1.0):
+        times = hand.strip_times_s(1.0, sd)
+        ends = math.log2(times[-1]) + 0.5 * math.log2(times[1] / times[0])
+        assert hand.strip_reach_stops(sd) == pytest.approx(ends)

@@ -63,6 +63,39 @@ SHAPES: dict[str, Shape] = {"logistic": logistic, "gompertz": gompertz, "long_to
                             "two_emulsions": two_emulsions, "tabulated": tabulated}  # fmt: skip
 
 
+def _soft(z: Array) -> Array:
+    return np.logaddexp(0, z)
+
+
+def straight_corners(x: Array) -> Array:
+    """A straight line with tight corners at both ends."""
+    return np.asarray((_soft(6 * (x + 1)) - _soft(6 * (x - 1))) / 12)
+
+
+def straight_then_soft(x: Array) -> Array:
+    """A tight toe, a short straight line, an exponential shoulder."""
+    return np.asarray(1 - np.exp(-1.2 * _soft(5 * x) / 5))
+
+
+def creeping(x: Array) -> Array:
+    """Ends never flat: they creep to base and Dmax as 1/x²."""
+    return np.asarray(0.5 + 0.5 * x / np.sqrt(1 + x * x))
+
+
+def shelf(x: Array) -> Array:
+    """Two equal emulsions so far apart that the middle is a shelf."""
+    return 0.5 * logistic(1.6 * (x + 1.6)) + 0.5 * logistic(1.6 * (x - 1.6))
+
+
+# Not looked at while the priors of the fit were chosen, but for the length ELL: the first two ordinary, the others odd.
+ODD: dict[str, Shape] = {
+    "straight_corners": straight_corners,
+    "straight_then_soft": straight_then_soft,
+    "creeping": creeping,
+    "shelf": shelf,
+}
+
+
 @dataclass(frozen=True)
 class Truth:
     """D = base + rise·shape((±log H − place)/width): the sign is `sense`."""
@@ -104,7 +137,7 @@ def paper(rng: np.random.Generator, shape: Shape, sense: int) -> Truth:
     rise = rng.uniform(1.6, 2.1)
     unit = Truth(shape, rng.uniform(0.03, 0.15), rise, 0.0, 1.0, sense)
     width = rng.uniform(60, 150) / unit.range_r
-    return Truth(shape, unit.base, rise, rng.uniform(-1, 2) - width * 0.0, width, sense)
+    return Truth(shape, unit.base, rise, rng.uniform(-1, 2), width, sense)
 
 
 def strip(

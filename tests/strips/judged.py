@@ -72,6 +72,6 @@ def judge(data: bytes, truth, *, black=True, greys=True, taken=None, count=True)
         if readable[k]:
             errors.append(patch.density - d)
             true.append(truth.densities[k])
-            sd.append(patch.sd)
+            sd.append(float(np.hypot(patch.sd, read.reference.sd)))  # absolute densities: the reference’s own doubt belongs to them
     out.errors, out.true, out.sd = np.array(errors), np.array(true), np.array(sd)
     return out

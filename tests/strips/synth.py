@@ -70,7 +70,7 @@ def picture(rng: np.random.Generator, kind: str, long_px: int = 1500, **fixed: f
         border = min(border, densities.min())
     strip = (n * pitch + 2 * margin, tall + 2 * margin)
     has_card = kind != "flare_no_card" and (kind != "clean" or rng.random() < 0.7)
-    black = rng.uniform(1.62, 2.2)
+    black = rng.uniform(1.68, 2.2)
     card = (0.08, *(np.array([0.35, 0.65, 0.95, 1.25]) + rng.normal(0, 0.08, 4)), black) if has_card else None
     table = rng.uniform(0.28, 0.62) if rng.random() < 0.8 else rng.uniform(0.7, 1.1)
     if margin == 0:  # the far ends must differ from the table

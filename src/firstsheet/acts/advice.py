@@ -10,6 +10,7 @@ from firstsheet import tables, wording
 from firstsheet.belief import decide
 from firstsheet.belief.decide import Option, Stakes
 from firstsheet.belief.posterior import Posterior
+from firstsheet.exposure import hand, latitude
 from firstsheet.paper.response import way_of
 
 if TYPE_CHECKING:
@@ -37,9 +38,17 @@ class Advice:
     in_money: bool
 
 
+def variance_after_strip(known: Posterior, s: Setting, retry_stops: float) -> float:
+    """Variance of the right exposure after a strip [stop²]; where that lies off the strip's ends, only the side is learned."""
+    sd = math.sqrt(s.variance)
+    on_it = known.variance_after(s.felt, s.felt, math.hypot(retry_stops, STRIP_SD))
+    missed, then = latitude.beyond(sd, hand.strip_reach_stops(sd))
+    return (1.0 - missed) * on_it + missed * max(on_it, then)
+
+
 def advise(reader: Reader, w: Wish, known: Posterior, s: Setting) -> Advice:
     """Expected cost per keeper of each way to go on. A sheet without a price counts as 1; a minute as the person said."""
-    retry = float(tables.load("ways")["retry_sd"])
+    retry = float(tables.load("ways")["retry_sd"]) * known.scale("retry")
     price = w.box.body["cost"]
     minute = (reader.get_setting("worth") or {}).get("minute") or 0.0
     stakes = Stakes(
@@ -49,7 +58,7 @@ def advise(reader: Reader, w: Wish, known: Posterior, s: Setting) -> Advice:
         1.0 if price is None else float(price),
         0.0 if price is None else float(minute),
     )
-    after_strip = math.sqrt(known.variance_after(s.felt, s.felt, math.hypot(retry, STRIP_SD)))
+    after_strip = math.sqrt(variance_after_strip(known, s, retry))
     told = [e for e in s.felt if e.key.startswith(WEDGE_TELLS)]
     after_wedge = math.sqrt(known.variance_after(s.felt, told, WEDGE_SD)) if told else math.sqrt(s.variance)
     ways = decide.options(math.sqrt(s.variance), after_strip, after_wedge, stakes)

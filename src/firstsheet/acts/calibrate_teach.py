@@ -67,7 +67,7 @@ def evidence(c: Curve, said: Said, common: float) -> tuple[dict[str, Any] | None
     effects = [
         *prior.speed_effects(said.way, said.box.name, said.box.body),
         *prior.developer_effects(said.developer.name, said.developer.body["kind"], said.box.name),
-        *prior.light_effects(said.light, speed.light),
+        *prior.light_effects(said.way, said.light, speed.light),
         prior.meter_effect(*said.meter),
     ]
     need = math.log2(at.value / needed_lx_s(speed.ei))

@@ -9,7 +9,7 @@ from firstsheet.refusal import Problem, Problems, Refusal
 
 T = TypeVar("T")
 Form = Mapping[str, object]
-LONGEST = 200
+LONGEST = 400
 
 
 class Door:

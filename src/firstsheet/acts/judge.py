@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -20,6 +21,7 @@ from firstsheet.paper import response
 from firstsheet.refusal import Refusal
 
 if TYPE_CHECKING:
+    from firstsheet.acts.reader import Reader
     from firstsheet.book.store import Book
 
 
@@ -44,7 +46,7 @@ def judge(book: Book, code: str, form: Form, picture: bytes | None = None, told:
     stays in the book.
     """
     now = sheet(book, code)
-    body = weighed(now, form, _shutter(book, now.plan["camera"]), told)
+    body = weighed(now, form, shutter_of(book, now.plan), told)
     if told and told.picture:
         body["picture"] = told.picture
     row = book.get_sheet(code)
@@ -57,7 +59,7 @@ def judge(book: Book, code: str, form: Form, picture: bytes | None = None, told:
     return _change(now, body, before, after)
 
 
-def weighed(now: SheetState, form: Form, shutter: str, told: Told | None = None) -> dict[str, Any]:
+def weighed(now: SheetState, form: Form, shutter: tuple[str, Sequence[float]], told: Told | None = None) -> dict[str, Any]:
     """What a judgement says of this sheet, as it is kept with it: the words, and the evidence where it teaches.
 
     Nothing is stored. Raises Refusal with every problem of the form, or where the sheet was not exposed.
@@ -153,11 +155,14 @@ def _need(now: SheetState, way: str, key: str | None, step: float | None, wet: b
     return seen.need_stops, seen.sd_stops, seen.words
 
 
-def _shutter(book: Book, camera: str) -> str:
-    for t in book.things("camera"):
-        if t["name"] == camera:
-            return str(t["body"]["shutter"])
-    return "cap"
+def shutter_of(reader: Reader, plan: dict[str, Any]) -> tuple[str, Sequence[float]]:
+    """What timed this sheet, with its speeds [s]; a contact print was timed by its lamp."""
+    if plan["aperture"] is None:
+        return "lamp", ()
+    for t in reader.things("camera"):
+        if t["name"] == plan["camera"]:
+            return str(t["body"]["shutter"]), t["body"]["speeds_s"]
+    return "cap", ()
 
 
 def _change(now: SheetState, body: dict[str, Any], before: Posterior, after: Posterior) -> Change:

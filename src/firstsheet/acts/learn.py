@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from firstsheet import tables
@@ -50,7 +51,7 @@ def evidence(
     given_s: float,
     aperture: float | None,
     need: tuple[float, float],
-    shutter: str,
+    shutter: tuple[str, Sequence[float]],
     seen: Look | None = None,
 ) -> dict[str, Any]:
     """What a judged sheet says of all it shares, as kept with its judgement.
@@ -58,11 +59,12 @@ def evidence(
     plan        the sheet's plan as kept
     given_s     exposure given [s]; aperture, the f-number it was given at
     need        log2(right exposure / given) as seen, and its doubt [stop]
+    shutter     the camera's, with its speeds [s]
     seen        the word and the keeping behind it; None for a strip, where `need` is all there is
     """
     stopped = 2.0 * math.log2(aperture / plan["aperture"]) if aperture and plan["aperture"] else 0.0
     given_log2_s = math.log2(given_s) - stopped
-    retry_sd, hand_sd = float(tables.load("ways")["retry_sd"]), giving(given_s, shutter, ()).sd_stops
+    retry_sd, hand_sd = float(tables.load("ways")["retry_sd"]), giving(given_s, *shutter).sd_stops
     sd = math.hypot(need[1], retry_sd, hand_sd)
     shared = [Effect.from_json(e) for e in plan["shared"]]
     lever = next(e for e in shared if e.key.startswith("recip:")).coefficient
@@ -124,6 +126,12 @@ def refit(book: Book) -> Posterior:
     return fitted
 
 
+def code_of(reader: Reader, name: str) -> str:
+    """The code of the sheet whose evidence bears this name; "" where it is no sheet."""
+    found = reader.sheets(limit=1, before=int(name) + 1) if name.isdigit() else []
+    return str(found[0]["code"]) if found else ""
+
+
 def noticed(reader: Reader, known: Posterior, box: str, developer_kind: str) -> list[str]:
     """What the sheets speak of that nobody said, where it touches a plan of this box in this developer."""
     out = []
@@ -132,11 +140,7 @@ def noticed(reader: Reader, known: Posterior, box: str, developer_kind: str) -> 
         if c.chance < NOTICED:
             continue
         if c.kind == "swap" and c.what == box:
-            since = (
-                next((s["code"] for s in reader.sheets(limit=1, before=int(c.since) + 1)), None)
-                if c.since.isdigit()
-                else None
-            )
+            since = code_of(reader, c.since)
             when = f"since sheet {since}" if since else "of late"
             out.append(f"Box {box} has behaved like another box {when}: is it a new one? {tenths} in 10.")
         elif c.kind == "drift" and c.what in ("", developer_kind) and abs(c.stops) >= 0.01:

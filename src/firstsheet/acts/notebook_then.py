@@ -56,7 +56,7 @@ def made_of(then: Then, row: Row) -> Made | None:
             f"row {row.number}", row.number, "exposed", plan, False, row.given_s, plan["aperture"], row.remark, None, (), row.when.isoformat(),
         )  # fmt: skip
         with row.told():
-            judgement = judge.weighed(state, row.judgement, then.shutter(plan["camera"])) | {"from_notebook": True}
+            judgement = judge.weighed(state, row.judgement, judge.shutter_of(then, plan)) | {"from_notebook": True}
     return None if row.problems.found else Made(row, then.number, then.readings, plan, judgement)
 
 
@@ -103,9 +103,6 @@ class Then:
         elif self._fresh * 100 >= many:
             self._standing = {"body": condition(folded(self._evidence)).to_json()}
             self._fresh = 0
-
-    def shutter(self, camera: str) -> str:
-        return str(next((t["body"]["shutter"] for t in self.things("camera") if t["name"] == camera), "cap"))
 
     def now(self) -> datetime:
         return self.when

@@ -9,7 +9,8 @@ from firstsheet import tables, wording
 from firstsheet.belief import prior
 from firstsheet.belief.posterior import Posterior
 from firstsheet.camera.lens import Lens
-from firstsheet.exposure.hand import HAND_LEAST_S, Giving
+from firstsheet.exposure.hand import HAND_LEAST_S, SHUTTER_SD_STOPS, Giving
+from firstsheet.paper.response import sense
 
 if TYPE_CHECKING:
     from firstsheet.acts.own import Owned
@@ -50,7 +51,7 @@ def changed(reader: Reader, w: Wish, known: Posterior) -> tuple[str, ...]:
     out = [words] if words else []
     for effects, name in (
         (
-            prior.light_effects(w.light, prior.starting_speed(w.way, w.box.body).light),
+            prior.light_effects(w.way, w.light, prior.starting_speed(w.way, w.box.body).light),
             tables.load("lights")[w.light]["words"],
         ),
         (prior.developer_effects(w.developer.name, w.developer.body["kind"], w.box.name), w.developer.name),
@@ -76,7 +77,7 @@ def of_plan(reader: Reader, w: Wish, s: Setting, given: Giving, left: float) -> 
                 f"The reading is from {wording.age((reader.now() - taken).total_seconds())}: read the light again."
             )
             break
-    if s.wanted_s < HAND_LEAST_S and (s.aperture is None or w.camera.body["shutter"] != "shutter"):
+    if s.wanted_s < HAND_LEAST_S and given.sd_stops > SHUTTER_SD_STOPS:
         less = "hang the lamp higher or dim it" if s.aperture is None else "stop down, or go where there is less light"
         out.append(f"Less than a second by hand is a gamble: {less}.")
     out += _filter(w)
@@ -99,9 +100,10 @@ def _placement(w: Wish) -> list[str]:
         ]
     if r.how == "reflected" or r.kind == "board":
         t = tone(r.tone)
+        short = "pale" if sense(w.way) > 0 else "dark"  # what too little light does to it
         if r.tone == "grey_card" and r.kind != "photo":
             return [
-                "Placed as a mid-tone. If it was read on a light face, say so: the picture would come out a stop dark."
+                f"Placed as a mid-tone. If it was read on a light face, say so: the sheet would come out a stop {short}."
             ]
         return [f"Read on {t.words}, placed {wording.stops(t.stops)} from mid-tone."]
     return []

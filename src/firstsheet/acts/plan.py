@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from firstsheet import tables
 from firstsheet.acts import learn, notes
-from firstsheet.acts.advice import STRIP_SD, advise
+from firstsheet.acts.advice import advise, variance_after_strip
 from firstsheet.acts.answers import Doubt, Plan, Strip
 from firstsheet.acts.door import Form
 from firstsheet.acts.own import lens_of
@@ -36,7 +36,7 @@ def plan(reader: Reader, form: Form | None = None) -> Plan:
     settings = {s.aperture: s for s in settings_of(reader, w, known)}
     if None in settings:
         return _answer(reader, w, known, settings[None])
-    n = hand.choose_stop({a: s.wanted_s for a, s in settings.items() if a}, w.camera.body["shutter"])
+    n = hand.choose_stop({a: s.wanted_s for a, s in settings.items() if a}, w.camera.body["shutter"], w.camera.body["speeds_s"])
     return _answer(reader, w, known, settings[n])
 
 
@@ -54,7 +54,7 @@ def _answer(reader: Reader, w: Wish, known: Posterior, s: Setting) -> Plan:
     lat = float(entry["latitude"])
     chance = latitude.keeper_chance(math.sqrt(s.variance + retry**2 + given.sd_stops**2), lat, given.off_stops)
     spread = latitude.spread_s(s.wanted_s, sd)
-    after = known.variance_after(s.felt, s.felt, math.hypot(retry, STRIP_SD))
+    after = variance_after_strip(known, s, retry)
     strip = Strip(
         hand.strip_times_s(s.wanted_s, sd),
         STRIP_SHEETS,

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from firstsheet.acts.own import lens_of, room_of
@@ -84,6 +85,7 @@ def _setting(reader: Reader, w: Wish, known: Posterior, n: float | None, on_boar
         log2_lx = sum(math.log2(m.illuminance_lx) for m in mid) / len(mid)
         paper_lx = 2.0**log2_lx
         sd = max(m.sd_stops for m in mid)
+        weights = [1.0 / len(mid)] * len(mid)
         links.append(Link("board", _read_words(w), None, paper_lx, "lx", UNDER_LAMP if n is None else ON_BOARD))
         paper_lx, more = chain.paper_lx_since_board(paper_lx, n, w.board_aperture, w.filter_density, w.board_filter)
         links += more
@@ -95,6 +97,7 @@ def _setting(reader: Reader, w: Wish, known: Posterior, n: float | None, on_boar
         assert n is not None
         found = light_reading.midtone_of_all(readings, reader.now())
         sd = found.sd_stops
+        weights = light_reading.weights(readings, reader.now())
         links.append(
             Link("reading", _read_words(w), None, found.luminance_cdm2, "cd/m²", "mid-tone, K 12.5 [ISO-2720]", sd)
         )
@@ -106,23 +109,35 @@ def _setting(reader: Reader, w: Wish, known: Posterior, n: float | None, on_boar
     need = chain.needed_lx_s(speed.ei)
     nominal = need / paper_lx
     links.append(Link("paper", f"paper at EI {speed.ei:.3g}", None, nominal, "s", speed.source))
-    shared = _shared(w, speed.light, sd, on_board)
+    shared = _shared(w, speed.light, sd, on_board, weights)
     wanted, felt, steps, shared = _through(w.way, known, nominal, shared)
     links += steps
     variance = known.predict(felt)[1]
     return Setting(n, math.log2(nominal), tuple(links), shared, wanted, variance, room, felt)
 
 
-def _shared(w: Wish, base_light: str, reading_sd: float, on_board: bool) -> tuple[Effect, ...]:
+def _shared(
+    w: Wish, base_light: str, reading_sd: float, on_board: bool, weights: Sequence[float]
+) -> tuple[Effect, ...]:
     effects = prior.speed_effects(w.way, w.box.name, w.box.body)
     effects += prior.developer_effects(w.developer.name, w.developer.body["kind"], w.box.name)
-    effects += prior.light_effects(w.light, base_light)
-    effects.append(prior.meter_effect(w.readings[0].reading.meter, w.readings[0].meter_kind))
+    effects += prior.light_effects(w.way, w.light, base_light)
+    effects += _meters(w, weights)
     if not on_board:
         effects.append(prior.camera_effect(w.camera.name))
     number = "+".join(str(k.id) for k in w.readings) if all(k.id for k in w.readings) else "new"
     effects.append(prior.reading_effect(number, reading_sd))
     return tuple(effects)
+
+
+def _meters(w: Wish, weights: Sequence[float]) -> list[Effect]:
+    """Each meter's lasting offset, by the weight its readings have in the mean; the weights sum to 1."""
+    out: dict[str, Effect] = {}
+    for k, weight in zip(w.readings, weights, strict=True):
+        e = prior.meter_effect(k.reading.meter, k.meter_kind)
+        so_far = out[e.key].coefficient if e.key in out else 0.0
+        out[e.key] = replace(e, coefficient=so_far + weight)
+    return list(out.values())
 
 
 def _through(

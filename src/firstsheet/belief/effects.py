@@ -45,6 +45,8 @@ GROUPS = {
     "recip": "long exposures",
     "negative": "the negative",
     "filter": "the filter",
+    "drift": "a bath that tires",
+    "age": "how fast this box is",
 }
 
 

@@ -67,12 +67,12 @@ def solve(d: Design, tau: Floats, nu: Floats, sd0: Floats | None = None) -> Solv
     import numpy as np
 
     p = len(d.keys)
-    base = _base(d)
-    blocks = _blocks(d, tau, nu - tau * base)
-    info, pull, fixed = _summed(d, tau, nu, base, blocks)
+    base = base_of(d)
+    parts = blocks(d, tau, nu - tau * base)
+    info, pull, fixed = _summed(d, tau, nu, base, parts)
     prior = (d.sd0 if sd0 is None else sd0) ** -2.0
     mean, cov, log_z = _conditioned(info, pull, prior[None, :])
-    _, _, g, a, q = blocks
+    _, _, g, a, q = parts
     wide = np.zeros((p + 1, p + 1))
     wide[:p, :p] = cov[0]
     here = wide[d.columns[:, :, None], d.columns[:, None, :]]
@@ -90,8 +90,8 @@ def solve_many(d: Design, tau: Floats, nu: Floats, sds: Floats, beliefs: bool = 
     """
     import numpy as np
 
-    base = _base(d)
-    info, pull, fixed = _summed(d, tau, nu, base, _blocks(d, tau, nu - tau * base))
+    base = base_of(d)
+    info, pull, fixed = _summed(d, tau, nu, base, blocks(d, tau, nu - tau * base))
     if beliefs:
         mean, cov, log_z = _conditioned(info, pull, sds**-2.0)
         return mean, cov, fixed + log_z
@@ -105,13 +105,13 @@ def solve_many(d: Design, tau: Floats, nu: Floats, sds: Floats, beliefs: bool = 
 
 
 def _summed(
-    d: Design, tau: Floats, nu: Floats, base: Floats, blocks: tuple[Floats, Floats, Floats, Floats, Floats]
+    d: Design, tau: Floats, nu: Floats, base: Floats, parts: tuple[Floats, Floats, Floats, Floats, Floats]
 ) -> tuple[Floats, Floats, float]:
     """Information about the columns, the pull on them, and the part of log ∫ that no prior of theirs touches."""
     import numpy as np
 
     p = len(d.keys)
-    big, h, _, a, q = blocks
+    big, h, _, a, q = parts
     flat = d.columns[:, :, None] * (p + 1) + d.columns[:, None, :]
     info = np.bincount(flat.ravel(), big.ravel(), (p + 1) ** 2).reshape(p + 1, p + 1)[:p, :p]
     pull = np.bincount(d.columns.ravel(), h.ravel(), p + 1)[:p]
@@ -135,7 +135,7 @@ def _conditioned(info: Floats, pull: Floats, prior: Floats) -> tuple[Floats, Flo
     return mean, cov, 0.5 * (mean @ pull - log_det + np.sum(np.log(prior), axis=1))
 
 
-def _base(d: Design) -> Floats:
+def base_of(d: Design) -> Floats:
     import numpy as np
 
     first = np.append(d.mean0, 0.0)[d.columns]
@@ -143,7 +143,7 @@ def _base(d: Design) -> Floats:
     return out
 
 
-def _blocks(d: Design, tau: Floats, r: Floats) -> tuple[Floats, Floats, Floats, Floats, Floats]:
+def blocks(d: Design, tau: Floats, r: Floats) -> tuple[Floats, Floats, Floats, Floats, Floats]:
     """Information of each block about its columns, its reading integrated out, and the pieces to put it back."""
     import numpy as np
 
@@ -161,7 +161,7 @@ def _blocks(d: Design, tau: Floats, r: Floats) -> tuple[Floats, Floats, Floats, 
 
 def blocks_of(d: Design, fit: Fit) -> tuple[Floats, Floats]:
     """Each block's information about its own columns and its pull on them (B × U × U, B × U), readings integrated out."""
-    big, h, _, _, _ = _blocks(d, fit.tau, fit.nu - fit.tau * _base(d))
+    big, h, _, _, _ = blocks(d, fit.tau, fit.nu - fit.tau * base_of(d))
     return big, h
 
 
@@ -169,7 +169,7 @@ def propagate(d: Design, retry: float = 1.0, sd0: Floats | None = None, start: F
     """Sites and belief of this design. retry scales every sheet's retry noise; sd0 stands in for priors; start saves sweeps."""
     import numpy as np
 
-    sites = _Sites(d, retry)
+    sites = Sites(d, retry)
     tau, nu = (start.tau.copy(), start.nu.copy()) if start else sites.plain()
     sites.exact(tau, nu)
     s = solve(d, tau, nu, sd0)
@@ -206,7 +206,7 @@ def preview(d: Design, fit: Fit, o: Observation) -> tuple[Floats, Floats]:
             c[i] += e.coefficient
     way = s.cov @ c
     variance = float(c @ way) + own
-    one = _Sites(replace(d, rows=(o,)), 1.0)
+    one = Sites(replace(d, rows=(o,)), 1.0)
     if o.seen:
         _, m, v = one.tilted(np.array([base]), np.array([variance]))
         moved, after = float(m[0]) - base, float(v[0])
@@ -224,7 +224,7 @@ def _tabulated(look: Look) -> Floats:
     return look.chances(np.arange(-REACH, REACH + STEP / 2, STEP))
 
 
-class _Sites:
+class Sites:
     """The sheets' own likelihoods, for all of them at once."""
 
     def __init__(self, d: Design, retry: float) -> None:

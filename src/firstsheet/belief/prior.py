@@ -68,18 +68,23 @@ def developer_effects(name: str, kind: str, box_name: str) -> list[Effect]:
     ]
 
 
-def light_effects(light: str, base: str) -> list[Effect]:
-    """The spectral step from the light a speed is stated for to the light outside, once: their difference. [CIE-15]"""
+def light_effects(way: str, light: str, base: str) -> list[Effect]:
+    """The spectral step from the light a speed is stated for to the light outside, once: their difference. [CIE-15]
+
+    Colour reversal is as fast as its red-sensitive layer, so its lights are others', and are learned apart.
+    """
     if light == base:
         return []
     table = tables.load("lights")
+    colour = way_of(way)["sensitivity"] == "colour"
     out = []
     for key, sign in ((light, 1.0), (base, -1.0)):
         e = table[key]
-        if float(e["sd"]) > 0 or float(e["actinic"]) != 0:
-            out.append(
-                Effect(f"light:{key}", sign, -float(e["actinic"]), float(e["sd"]), str(e["words"]), str(e["source"]))
-            )
+        actinic, sd = (float(e["red"]), float(e["red_sd"])) if colour else (float(e["actinic"]), float(e["sd"]))
+        if sd > 0 or actinic != 0:
+            name = f"light:colour {key}" if colour else f"light:{key}"
+            source = "physics of the red-sensitive layer, 600–700 nm [CIE-15]; no reports" if colour else str(e["source"])
+            out.append(Effect(name, sign, -actinic, sd, str(e["words"]), source))
     return out
 
 

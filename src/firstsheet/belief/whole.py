@@ -69,8 +69,10 @@ def understand(rows: Sequence[Observation], passing: Sequence[str] = PASSING) ->
     top = max(c.log_weight for c in cases)
     cases = [c for c in cases if c.log_weight > top + math.log(LIKELY)]
     many = sum(1 for o in rows if o.seen) >= ENOUGH_SHEETS
-    part = (_plugged if len(rows) > expectation.MANY else _scaled) if many else _as_told
-    parts = [part(c) for c in cases]
+    if many and len(rows) > expectation.MANY:
+        parts = _plugged(cases)
+    else:
+        parts = [_scaled(c) if many else _as_told(c) for c in cases]
     top = max(p.log_weight for p in parts)
     weights = [math.exp(p.log_weight - top) for p in parts]
     weights = [w / sum(weights) for w in weights]
@@ -126,19 +128,31 @@ def _as_told(c: Case) -> _Part:
     return _Part(c.log_weight, c.fit.solved.mean, c.fit.solved.cov, None)
 
 
-def _plugged(c: Case) -> _Part:
+def _plugged(cases: list[Case]) -> list[_Part]:
     """In a book so large that its scales are well known: each at its mean, the retry noise from the last sheets alone."""
     import numpy as np
 
-    d = c.moved.design
+    best = max(cases, key=lambda c: c.log_weight)
+    d = best.moved.design
     sds, here, factors = _grid(d)
-    weights, _ = _shares(expectation.solve_many(d, c.fit.tau, c.fit.nu, sds, beliefs=False)[2] + here)
-    late = design.build(d.rows[-LATE:], PASSING)
-    logs = [expectation.propagate(late, r).log_evidence for r in _nodes(RETRY_SCALE, RETRY_NODES)]
+    weights, _ = _shares(expectation.solve_many(d, best.fit.tau, best.fit.nu, sds, beliefs=False)[2] + here)
+    box2, dev2 = (float(q) for q in weights @ factors**2)
+    late, start, logs = design.build(d.rows[-LATE:], PASSING), None, []
+    retries = _nodes(RETRY_SCALE, RETRY_NODES)
+    for retry in retries:
+        start = expectation.propagate(late, retry, start=start)
+        logs.append(start.log_evidence)
     by_retry, _ = _shares(np.array(logs) + _log_prior(RETRY_NODES))
-    squares = (*(float(q) for q in weights @ factors**2), float(by_retry @ np.square(_nodes(RETRY_SCALE, RETRY_NODES))))
-    at = expectation.propagate(d, math.sqrt(squares[2]), np.exp(weights @ np.log(sds)), c.fit)
-    return _Part(c.log_weight, at.solved.mean, at.solved.cov, squares)
+    retry2 = float(by_retry @ np.square(retries))
+    out = []
+    for c in cases:
+        boxes, devboxes = scaled_columns(c.moved.design)
+        sd0 = c.moved.design.sd0.copy()
+        sd0[boxes] *= math.sqrt(box2)
+        sd0[devboxes] *= math.sqrt(dev2)
+        at = expectation.propagate(c.moved.design, math.sqrt(retry2), sd0, c.fit)
+        out.append(_Part(c.log_weight, at.solved.mean, at.solved.cov, (box2, dev2, retry2)))
+    return out
 
 
 def _scaled(c: Case) -> _Part:

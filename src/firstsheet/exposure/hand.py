@@ -7,6 +7,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 HAND_SD_S = 0.15  # opening and closing a cap on a spoken count; common practice, no source
+SHUTTER_SD_STOPS = 0.05  # a mechanical shutter from one release to the next; common practice, no source
+SHUTTER_APART_STOPS = 0.6  # speeds a stop apart leave no time further than half a stop from one of them
 HAND_LEAST_S = 1.0  # below this a cap is a gamble: stop down instead; common practice, no source
 
 
@@ -27,35 +29,59 @@ class Giving:
 
 
 def giving(wanted_s: float, shutter: str, speeds_s: Sequence[float]) -> Giving:
-    """The nearest that this shutter ("cap", "flap", "lamp" or "shutter" with its speeds [s]) can give. Domain: wanted_s > 0."""
+    """The nearest that this shutter ("cap", "flap", "lamp" or "shutter" with its speeds [s]) can give. Domain: wanted_s > 0.
+
+    Shorter than its shortest speed nothing can be given; longer than its longest, a hand holds it open where that is nearer.
+    """
+    by_hand = _by_hand(wanted_s, shutter)
     if shutter == "shutter" and speeds_s:
         nearest = min(speeds_s, key=lambda s: abs(math.log2(s / wanted_s)))
-        if abs(math.log2(nearest / wanted_s)) <= 0.6:
-            return Giving(nearest, math.log2(nearest / wanted_s), 0.05, "by the shutter")
+        off = math.log2(nearest / wanted_s)
+        by_hand_is_nearer = wanted_s > max(speeds_s) and abs(off) > math.hypot(by_hand.off_stops, by_hand.sd_stops)
+        if wanted_s < min(speeds_s) or (abs(off) <= SHUTTER_APART_STOPS and not by_hand_is_nearer):
+            return Giving(nearest, off, SHUTTER_SD_STOPS, "by the shutter")
+    return by_hand
+
+
+def _by_hand(wanted_s: float, shutter: str) -> Giving:
+    """On a spoken count, to the fraction of a second that can be counted."""
     step = 0.1 if wanted_s < 4 else 0.5 if wanted_s < 20 else 1.0 if wanted_s < 120 else 5.0
     rounded = max(step, round(wanted_s / step) * step)
     sd = math.log2(1.0 + HAND_SD_S / rounded)
-    how = {"flap": "by a hand flap", "lamp": "by the lamp’s switch"}.get(shutter, "by lens cap")
+    how = {"flap": "by a hand flap", "lamp": "by the lamp’s switch", "shutter": "by the shutter, held open"}.get(shutter, "by lens cap")
     return Giving(rounded, math.log2(rounded / wanted_s), sd, how)
 
 
-def choose_stop(seconds_at: dict[float, float], shutter: str) -> float:
+def choose_stop(seconds_at: dict[float, float], shutter: str, speeds_s: Sequence[float] = ()) -> float:
     """The widest stop whose time the shutter can give; by hand at least a second, else the smallest stop there is.
 
-    seconds_at  time wanted at each f-number [s]
+    seconds_at  time wanted at each f-number [s]; speeds_s, a mechanical shutter's, whose shortest may be half a stop too long
     """
-    least = HAND_LEAST_S if shutter != "shutter" else 0.0
+    least = min(speeds_s) / math.sqrt(2.0) if shutter == "shutter" and speeds_s else HAND_LEAST_S
     for n in sorted(seconds_at):
         if seconds_at[n] >= least:
             return n
     return max(seconds_at)
 
 
-def strip_times_s(centre_s: float, sd_stops: float, steps: int = 4) -> tuple[float, ...]:
+STRIP_STEPS = 4
+
+
+def strip_pace_stops(sd_stops: float) -> float:
+    """From one step of a test strip to the next [stop]: half a stop where little is in doubt, one where much is."""
+    return 0.5 if sd_stops < 0.45 else 1.0
+
+
+def strip_reach_stops(sd_stops: float, steps: int = STRIP_STEPS) -> float:
+    """How far on either side of the plan a strip still has a step within half a pace [stop]."""
+    return steps / 2.0 * strip_pace_stops(sd_stops)
+
+
+def strip_times_s(centre_s: float, sd_stops: float, steps: int = STRIP_STEPS) -> tuple[float, ...]:
     """Exposure times [s] of a test strip about the plan: steps of √2 where little is in doubt, of 2 where much is.
 
     Each is the whole exposure that step gets, shortest first.
     """
-    pace = 0.5 if sd_stops < 0.45 else 1.0
+    pace = strip_pace_stops(sd_stops)
     first = -(steps - 1) / 2.0 * pace
     return tuple(centre_s * 2.0 ** (first + i * pace) for i in range(steps))

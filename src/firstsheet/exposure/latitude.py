@@ -24,6 +24,20 @@ def keeper_chance(sd_stops: float, latitude_stops: float, off_stops: float = 0.0
     return up - down
 
 
+def beyond(sd_stops: float, reach_stops: float) -> tuple[float, float]:
+    """Chance that a normal error lies further out than ± reach [1], and its variance once it is known to lie so, on which
+    side too: the truncated normal's, σ²(1 + aλ − λ²), a = reach/σ, λ = φ(a)/Φ(−a) [stop²].
+
+    Domain: sd ≥ 0, reach > 0 [stop].
+    """
+    if sd_stops <= 0 or reach_stops > 8.0 * sd_stops:
+        return 0.0, 0.0
+    a = reach_stops / sd_stops
+    tail = normal_cdf(-a)
+    hazard = math.exp(-0.5 * a * a) / math.sqrt(2.0 * math.pi) / tail
+    return 2.0 * tail, max(0.0, sd_stops**2 * (1.0 + a * hazard - hazard**2))
+
+
 def spread_s(centre_s: float, sd_stops: float) -> dict[str, tuple[float, float]]:
     """The central 50 % and 90 % ranges of the right exposure time [s], log-normal about its median."""
     return {

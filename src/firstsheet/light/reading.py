@@ -158,8 +158,7 @@ def midtone_of_all(readings: Sequence[Reading], now_wall: datetime | None = None
     if len(each) == 1:
         return each[0]
     logs = [math.log2(m.luminance_cdm2) for m in each]
-    raw = [1.0 / m.sd_stops**2 for m in each]
-    weights = [w / sum(raw) for w in raw]
+    weights = _weights(each)
     mean = sum(w * x for w, x in zip(weights, logs, strict=True))
     disagreement = _disagreement(logs, weights, mean)
     shared: dict[str, float] = defaultdict(float)
@@ -174,7 +173,17 @@ def midtone_of_all(readings: Sequence[Reading], now_wall: datetime | None = None
     return MidTone(2.0**mean, sd, (*steps, mean_step, doubt), max(as_read) - min(as_read), spread)
 
 
+def weights(readings: Sequence[Reading], now_wall: datetime | None = None) -> list[float]:
+    """What each reading counts for in `midtone_of_all` [1]; they sum to 1. Refuses what that refuses."""
+    return _weights([midtone_of(r, now_wall) for r in readings])
+
+
 # --- pieces ---------------------------------------------------------------------------------------
+
+
+def _weights(each: Sequence[MidTone]) -> list[float]:
+    raw = [1.0 / m.sd_stops**2 for m in each]
+    return [w / sum(raw) for w in raw]
 
 
 def _disagreement(logs: list[float], weights: list[float], mean: float) -> float:

@@ -61,13 +61,13 @@ def find(light: Floats, high: Floats, steps: int | None, corners: Floats | None 
 
     if float(high.mean()) > 0.30:
         raise refused("overexposed")
-    if softness(light) > BLURRED * max(light.shape):
-        raise refused("blurred")
     log_light = np.log10(light + 1e-4)
     factor = max(1, round(max(light.shape) / FIND_PX))
     small = plane.shrunk(log_light, factor)
     table, scatter = field.table_light(small)
     ratio = small - table
+    if softness(light) > BLURRED * max(light.shape):  # an empty table is soft too, and nothing on it is blurred
+        raise refused("blurred" if float((np.abs(ratio) > THRESHOLDS[0]).mean()) > LEAST_SHARE * 4 else "none")
     whole_table = plane.grown(table, factor, light.shape)
     quads, cut = _quads(ratio, scatter, factor)
     card, match, rest = _card_among(log_light, quads) if want_card else (None, 0.0, quads)

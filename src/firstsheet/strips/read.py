@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
 Point = tuple[float, float]
 Sense = Literal["negative", "positive"]
+MOST_REJECTED = 0.5  # share of steps that are uneven or covered; what has more is no strip
 LOOK_SD = 0.05  # share of a density that a phone's look may bend where no greys tell (common practice, no source)
 
 
@@ -98,6 +99,8 @@ def read_strip(data: bytes, *, steps: int | None, sense: Sense, corners: tuple[P
         raise refused("border")
     photo = picture.camera if taken is None else taken == "photo"
     result = _assembled(picture, found, Lit(flat, tone, known), steps_seen, sense, photo)
+    if corners is None and sum(bool(p.rejected) for p in result.patches) > MOST_REJECTED * len(result.patches):
+        raise refused("none")
     return replace(result, count_given=steps is not None, notes=tuple(notes) + result.notes + _said(card, known, flat, tone, steps_seen, steps, photo))
 
 
