@@ -233,3 +233,10 @@ def test_a_reader_who_has_gone_and_an_old_terminal(said: Command, place: Path) -
     done = subprocess.run(["sh", "-c", program], capture_output=True, text=True, env=old, check=False)
     assert done.returncode == 0
     assert " at f/" in done.stdout.splitlines()[0]
+
+
+def test_what_was_not_said_is_asked_for_by_its_option(said: Command) -> None:
+    told = said("own", "camera", "shed", "--focal", "600", "--f-number", "8").err
+    assert "“”" not in told
+    assert "board-min: " in told
+    assert "focal: “600”." in told

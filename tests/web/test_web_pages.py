@@ -5,7 +5,8 @@ import re
 import pytest
 
 from firstsheet.acts import own
-from firstsheet.web.pages import life_size, spot_fractions
+from firstsheet.web.boardwords import life_size
+from firstsheet.web.pages import spot_fractions
 from tests.web.conftest import BOX, CAMERA, client_of, jpeg
 
 
@@ -131,8 +132,46 @@ def test_a_silent_photo_is_asked(client):
     assert client.post(url, data={"spot.x": "9", "spot.y": "9"}).status_code == 422
     assert client.post(url, data={"by": "place", "across": "", "down": "200"}).status_code == 422
     form = {"by": "place", "across": "50", "down": "50", "f_number": "f/2", "time": "1/125 s", "iso": "100"}
-    assert "cd/m²" in client.post(url, data=form).text
+    assert "cd/m²" in client.post(url, data=form | {"tone": "grey_card"}).text
     assert client.post("/photos", data={"x": "y"}).status_code == 422
+
+
+def test_the_touched_tone_is_never_assumed(client):
+    """A light face is about a stop above mid-tone (common practice, no source): read as a grey card it is wrong by that."""
+    got = client.post("/photos", files={"photo": ("a.jpg", jpeg(), "image/jpeg")})
+    assert "checked" not in got.text
+    got = client.post(str(got.url), data={"by": "place", "across": "200", "down": "50"})
+    assert got.status_code == 422
+    assert "Choose one. A face taken for a grey card" in got.text
+    assert got.text.count('class="problem"') == 2
+
+
+def test_a_choice_that_was_not_made_names_no_keys(client):
+    client.post("/expose", data={"number": "1"})
+    code = client.get("/api/sheets").json()[0]["code"]
+    client.post(f"/book/{code}/expose", data={})
+    got = client.post(f"/bench/{code}", data={}).text
+    assert "Choose one. Say what you see, not what went wrong." in got
+    assert "much_too_dark," not in got
+
+
+def test_no_stop_wider_than_the_lens_is_offered(client):
+    """A third of a stop from f/8 is f/7.1 and f/9 as engraved (common practice, no source); the lens opens to f/8."""
+    client.post("/say/aperture", data={"pick": "f/8"})
+    page = client.get("/say/aperture").text
+    assert "f/7.1" not in page
+    assert 'value="f/9"' in page
+
+
+def test_the_advised_way_is_the_filled_one(client):
+    page = client.get("/").text
+    expose = re.search(r'class="([^"]*)" href="/expose"', page)
+    strip = re.search(r'class="([^"]*)" href="/expose\?strip=1"', page)
+    assert expose
+    assert strip
+    assert "Expose now" in page or "against" in page
+    assert (expose[1] == "act") == ("Expose now" in page)
+    assert expose[1] != strip[1]
 
 
 def test_judging_and_taking_back(client):

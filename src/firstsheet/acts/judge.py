@@ -185,4 +185,4 @@ def _change(now: SheetState, body: dict[str, Any], before: Posterior, after: Pos
 def _given_words(need: float) -> str:
     if abs(need) < 0.2:
         return "The exposure was right within what an eye can tell."
-    return f"It wanted {2.0 ** abs(need):.2g} times {'more' if need > 0 else 'less'} light ({wording.stops(need)})."
+    return f"It wanted {2.0**need:.2g} times the light ({wording.stops(need)})."

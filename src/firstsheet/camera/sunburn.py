@@ -56,7 +56,7 @@ def sun_caution(lens: Lens) -> str:
         return f"{never}: the eye is hurt at every aperture. {_CAP} {_DEFER}"
     return (f"{never}, and do not walk through its focus. "
             f"Wide open at {wording.f_number(lens.f_number)} the sun there is about {_round(kw)} kW/m² in a "
-            f"spot {sun_image_mm(lens.focal_mm):.0f} mm wide; wood can catch at {WOOD_IGNITES_KW_M2:g}: "
+            f"spot {sun_image_mm(lens.focal_mm):.0f} mm wide; wood can catch at {WOOD_IGNITES_KW_M2:g} kW/m²: "
             f"it chars wood and lights black cloth. {_CAP} {_DEFER}")
 
 

@@ -18,7 +18,7 @@ import typer
 
 from firstsheet.answer import to_json
 from firstsheet.cli import opening
-from firstsheet.refusal import Refusal
+from firstsheet.refusal import Problem, Refusal
 
 if TYPE_CHECKING:
     from firstsheet.acts.reader import Reader
@@ -130,8 +130,14 @@ def refused(as_json: bool, refusal: Refusal) -> int:
         print(json.dumps(refusal.to_json(), ensure_ascii=False, indent=2))
     else:
         for problem in refusal.problems:
-            print("\n".join(wrapped(problem.sentence())), file=sys.stderr)
+            print("\n".join(wrapped(_told(problem))), file=sys.stderr)
     return ENDINGS.get(refusal.kind, REFUSED)
+
+
+def _told(problem: Problem) -> str:
+    """A problem in words: the field as its option is typed, and nothing quoted where nothing was said."""
+    asked = f" “{problem.asked}”." if problem.asked else ""
+    return f"{problem.where.replace('_', '-')}:{asked} {problem.allowed} {problem.hint}".strip()
 
 
 def unforeseen(error: BaseException) -> int:

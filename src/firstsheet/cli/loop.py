@@ -102,7 +102,7 @@ def plan(
     tone: Tone = None, aperture: Aperture = None, filter: Filter = None, negative: Negative = None, camera: Camera = None,
     box: Box = None, developer: Developer = None, way: Way = None, meter: Meter = None, sitter: Sitter = None,
 ) -> Shown:  # fmt: skip
-    """Seconds at an aperture, how sure, and why. Nothing is stored."""
+    """Seconds at an aperture, how sure, and why. Nothing is stored; what is said with “firstsheet say” stays, and “expose” keeps it."""
     from firstsheet.acts import plan as planning
 
     said = form(
@@ -132,9 +132,11 @@ def expose(
     with here.writing() as book, book.begin():
         code = code or exposing.keep(book, None, strip=strip).code
         sheet = exposing.expose(book, code, said)
+    # What can hurt comes first, whenever the lens is opened for a new sheet: the sun through it, then the tray.
+    first = [line for c in sheet.plan["cautions"] for line in wrapped(c)]
     words = f"{sheet.code}: pencil it on the back. Given {wording.seconds(sheet.given_s or 0.0)}"
     words += f" at {wording.f_number(sheet.given_aperture)}." if sheet.given_aperture else "."
-    return Shown(sheet, [words, f"Next: firstsheet run {sheet.code}"])
+    return Shown(sheet, [*first, "", words, f"Next: firstsheet run {sheet.code}"])
 
 
 def judge(

@@ -23,7 +23,7 @@ def known_box(began: tuple[float, float, float], now: tuple[float, float, float]
     ticks = [t for t in _ticks(2.0**low, 2.0**high) if 40 < x(t) < WIDTH - 12]
     parts = [
         f'<svg xmlns="http://www.w3.org/2000/svg" class="known-box" viewBox="0 0 {WIDTH:g} {HEIGHT:g}" role="img" '
-        f'font-family="sans-serif" font-size="12" fill="currentColor"><title>{escape(said)}</title>',
+        f'font-family="sans-serif" font-size="13" fill="currentColor"><title>{escape(said)}</title>',
         *_band(x(began[0]), x(began[1]), x(began[2]), 6, 0.15, "then"),
         *_band(x(now[0]), x(now[1]), x(now[2]), 32, 0.45, "now"),
         f'<line x1="34" x2="{WIDTH:g}" y1="{BASE}" y2="{BASE}" stroke="currentColor"/>',
@@ -38,7 +38,7 @@ def known_box(began: tuple[float, float, float], now: tuple[float, float, float]
 def _band(left: float, middle: float, right: float, y: float, opacity: float, word: str) -> list[str]:
     return [
         f'<text x="0" y="{y + 15:g}">{word}</text>',
-        f'<rect x="{left:.1f}" y="{y:g}" width="{max(right - left, 1):.1f}" height="20" fill-opacity="{opacity}"/>',
+        f'<rect class="{word}" x="{left:.1f}" y="{y:g}" width="{max(right - left, 1):.1f}" height="20" fill-opacity="{opacity}"/>',
         f'<line x1="{middle:.1f}" x2="{middle:.1f}" y1="{y - 2:g}" y2="{y + 22:g}" stroke="currentColor" stroke-width="2.6"/>',
     ]
 

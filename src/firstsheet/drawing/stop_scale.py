@@ -10,7 +10,7 @@ from firstsheet import wording
 WIDTH = 360.0
 TOP, BASE = 6.0, 34.0
 APART = 10.0  # clear between two labels
-LETTER = 6.6  # about how wide a letter is set
+LETTER = 7.1  # about how wide a letter is set
 
 
 def stop_scale(range90: tuple[float, float], range50: tuple[float, float], at: float, unit: str = "s") -> str:
@@ -27,7 +27,7 @@ def stop_scale(range90: tuple[float, float], range50: tuple[float, float], at: f
     said += f"{_words(range50[0], unit)} and {_words(range50[1], unit)}; chosen {_words(at, unit)}."
     parts = [
         f'<svg xmlns="http://www.w3.org/2000/svg" class="stop-scale" viewBox="0 0 {WIDTH:g} 54" role="img" '
-        f'font-family="sans-serif" font-size="13" fill="currentColor"><title>{escape(said)}</title>',
+        f'font-family="sans-serif" font-size="14" fill="currentColor"><title>{escape(said)}</title>',
         _band("ninety", x(low), x(high), 0.13),
         _band("fifty", x(range50[0]), x(range50[1]), 0.22),
         f'<line x1="0" x2="{WIDTH:g}" y1="{BASE}" y2="{BASE}" stroke="currentColor" stroke-width="1.2"/>',
@@ -58,7 +58,7 @@ def _labels(wanted: list[tuple[float, float]], unit: str) -> list[str]:
         middle = min(max(place, half + 1), WIDTH - half - 1)
         if all(middle + half + APART < a or middle - half - APART > b for a, b in taken):
             taken.append((middle - half, middle + half))
-            out.append(f'<text x="{middle:.1f}" y="{BASE + 16}" text-anchor="middle">{escape(text)}</text>')
+            out.append(f'<text x="{middle:.1f}" y="{BASE + 17}" text-anchor="middle">{escape(text)}</text>')
     return out
 
 

@@ -9,12 +9,15 @@ from fastapi import APIRouter, Depends, Request, Response
 from firstsheet.acts import own, photo, plan, room, wish
 from firstsheet.acts.answers import Plan
 from firstsheet.acts.reading import from_row
-from firstsheet.refusal import Refusal
-from firstsheet.web import bodies, desk, owning, pages, saying, sheetwords
+from firstsheet.refusal import Problem, Refusal
+from firstsheet.web import boardwords, bodies, desk, owning, pages, saying, sheetwords
 from firstsheet.web.bodies import Sent
 
 router = APIRouter(include_in_schema=False)
 Form = Annotated[Sent, Depends(bodies.form)]
+TONE_MISSING = Problem(
+    "tone", "", "The tone that is touched.", "A face taken for a grey card is wrong by up to a stop."
+)
 SHOWN_PX = 350  # the width at which a photo is shown to be touched; small telephones are 360 wide
 
 
@@ -145,8 +148,12 @@ def touch(request: Request, number: str, sent: Form) -> Response:
     try:
         place = pages.place_said(form, SHOWN_PX, words["photo"].width, words["photo"].height)
         rest = {k: v for k, v in form.items() if k in ("tone", "f_number", "time", "iso")}
+        if not form.get("tone"):
+            raise Refusal(TONE_MISSING)
         spot = photo.spot(desk.book_of(request), words["photo"].picture, rest | place)
     except Refusal as refusal:
+        if not form.get("tone") and TONE_MISSING not in refusal.problems:
+            refusal = Refusal(TONE_MISSING, *refusal.problems, kind=refusal.kind)
         told = desk.beside(refusal, {"tone", "f_number", "time", "iso", "across", "down"})
         return desk.page(request, "photo.html", "Outside", desk.status_of(refusal), **words, **told, typed=form)
     return desk.onward(f"/readings/{spot.reading}")
@@ -219,7 +226,7 @@ def board(request: Request) -> Response:
     with book.looking():
         words["caution"] = _caution(book)
         try:
-            words["answer"] = pages.board(room.room(book, asked))
+            words["answer"] = boardwords.board(room.room(book, asked))
             words["drawing"] = room.drawing(book, asked)
         except Refusal as refusal:
             told = desk.beside(refusal, {"subject", "head", "board"})

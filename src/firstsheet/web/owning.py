@@ -45,7 +45,7 @@ def forms() -> dict[str, OwnForm]:
             Field("focal", "Focal length", "600 mm", half=True),
             Field("f_number", "Widest stop", "f/8", half=True),
             Field("board_min", "Board to lens, nearest", "620 mm", half=True),
-            Field("board_max", "furthest", "1100 mm", half=True),
+            Field("board_max", "Board to lens, furthest", "1100 mm", half=True),
             Field("length", "The room inside, from the lens’s wall to the one behind you", "2.4 m"),
             Field("width", "Width", "2 m", half=True),
             Field("height", "Height", "2.1 m", half=True),

@@ -1,8 +1,7 @@
-"""Outside and the board as words: answers in, strings out. All rounding and arithmetic of the pages is in modules like this."""
+"""Outside as words: answers in, strings out. All rounding and arithmetic of the pages is in modules like this."""
 
 from __future__ import annotations
 
-import math
 import re
 from dataclasses import dataclass
 from datetime import datetime
@@ -14,7 +13,6 @@ from firstsheet.acts.answers import Plan
 from firstsheet.acts.notes import OLD_READING_S
 from firstsheet.acts.own import Owned
 from firstsheet.acts.reading import Kept
-from firstsheet.camera.room import RoomAnswer
 from firstsheet.drawing.chain_bars import bar, reach_stops, share_bar
 from firstsheet.drawing.stop_scale import stop_scale
 from firstsheet.refusal import Problem, Problems
@@ -204,8 +202,9 @@ def answer(p: Plan) -> dict[str, Any]:
     return {
         "figure": figure, "unit": unit, "how": p.how_given, "headline": p.headline(),
         "scale": stop_scale(p.range90_s, p.range50_s, p.time_s),
-        "chance": sentence(wording.chance(p.keeper_chance)), "strip_sheets": sheets, "advice": p.advice.words,
-        "strip_pays": p.advice.options[0].key == "strip",
+        "chance": sentence(wording.chance(p.keeper_chance)), "strip_sheets": sheets,
+        "advice": p.advice.words,
+        "best": p.advice.options[0].key, "strip_why": p.advice.words.partition(": ")[2],
         "strip_chance": wording.chance(p.strip.keeper_chance_after), "least": least,
         "pm": wording.stops_pm(p.sd_stops), "changed": p.changed, "notes": p.notes, "cautions": p.cautions,
         "range90": f"{wording.seconds(p.range90_s[0])} to {wording.seconds(p.range90_s[1])}",
@@ -281,58 +280,6 @@ def facts(p: Plan) -> list[str]:
 def problems(found: tuple[Problem, ...]) -> list[dict[str, str]]:
     """Problems as the pages show them: where, what was said, what is allowed, what to try."""
     return [{"where": p.where.split(".")[0], "asked": p.asked, "allowed": p.allowed, "hint": p.hint} for p in found]
-
-
-def board(a: RoomAnswer) -> dict[str, Any]:
-    """The board in numbers, each with its label and what goes with it."""
-    figures = [
-        ("In focus, before and behind the eyes", _before_behind(a),
-         f"at {wording.f_number(a.aperture)}. {'The ears are sharp too.' if a.ears_sharp else 'The ears, 85 mm behind, are soft.'}"),
-        ("A head on the sheet", f"{wording.length(a.head_mm)} tall", f"±{1.645 * a.head_sd_mm:.0f} mm from one head to another."),
-        ("Corners of the sheet", wording.stops(a.corner_falloff_stops), _covered(a)),
-        ("Board and paper may be off by", f"±{wording.length(a.depth_of_focus_mm)}", "before the eyes go soft."),
-        ("The sheet takes in", f"{wording.length(a.field_mm[0])} × {wording.length(a.field_mm[1])}", "at the eyes."),
-    ]  # fmt: skip
-    return {
-        "board": wording.millimetres(a.board_mm), "subject": wording.length(a.subject_mm), "size": life_size(a.magnification),
-        "head": wording.length(a.head_mm), "figures": figures, "notes": a.notes,
-        "subject_said": f"{a.subject_mm:.0f} mm", "aperture": wording.f_number(a.aperture),
-        "sources": (a.focus_source, a.head_source, a.depth_source, a.coverage_source),
-    }  # fmt: skip
-
-
-def _before_behind(a: RoomAnswer) -> str:
-    if a.far_mm is None:
-        return f"{wording.length(a.near_mm)} and all behind"
-    near, far = wording.length(a.near_mm), wording.length(a.far_mm)
-    return (
-        f"{near.removesuffix(' mm')} and {far}" if near.endswith(" mm") and far.endswith(" mm") else f"{near} and {far}"
-    )
-
-
-def _covered(a: RoomAnswer) -> str:
-    if a.covered is None:
-        return "against the centre; how wide the lens covers is not known."
-    return (
-        "against the centre; the lens covers them."
-        if a.covered
-        else "against the centre; the lens does not cover them."
-    )
-
-
-def life_size(m: float) -> str:
-    """Magnification in words: “a quarter life-size”, “0.31 × life-size”."""
-    named = {
-        1.0: "life-size",
-        0.5: "half life-size",
-        1 / 3: "a third life-size",
-        0.25: "a quarter life-size",
-        0.2: "a fifth life-size",
-    }
-    for value, words in named.items():
-        if math.isclose(m, value, rel_tol=0.02):
-            return words
-    return f"{m:.2g} × life-size"
 
 
 def spot_fractions(x_px: float, y_px: float, shown_width_px: float, width: int, height: int) -> tuple[str, str]:

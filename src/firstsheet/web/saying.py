@@ -10,8 +10,10 @@ from typing import Any
 from firstsheet import tables, wording
 from firstsheet.acts.own import Owned
 from firstsheet.acts.reading import Kept
+from firstsheet.web.pages import said_words
 
 THIRD = 1.0 / 3.0
+FIRST_DISTANCES_M = (2.0, 2.5, 3.0, 4.0, 5.0)  # offered while nothing was said; common practice, no source
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,6 +116,7 @@ def _light(phrase: dict[str, Any], sheets: list[dict[str, Any]]) -> SayPage:
 def _subject(phrase: dict[str, Any], sheets: list[dict[str, Any]]) -> SayPage:
     now = phrase.get("subject") or (sheets[0].get("subject_mm") if sheets else None)
     steps = _lengths(now, (-500.0, -100.0, 100.0, 500.0))
+    options = () if now else tuple(Option(f"{m:g} m", f"{m:g} m") for m in FIRST_DISTANCES_M)
     last = _last([p.get("subject_mm") for p in sheets], lambda mm: f"{mm / 1000:.4g} m")
     words = "From the lens to the eyes."
     return SayPage(
@@ -125,7 +128,8 @@ def _subject(phrase: dict[str, Any], sheets: list[dict[str, Any]]) -> SayPage:
         words,
         wording.length(now) if now else "",
         steps,
-        last=last,
+        options,
+        last,
     )
 
 
@@ -151,7 +155,7 @@ def _reading(kept: list[Kept], sheets: list[dict[str, Any]]) -> SayPage:
 
     now = "; ".join(k.said for k in kept)
     options = tuple(
-        Option(s.key.replace("_", " "), s.words, f"about EV {s.ev100:.0f}, ±{s.sd_stops:g} stop")
+        Option(s.key.replace("_", " "), s.words, f"about EV\u00a0{s.ev100:.0f}, ±{s.sd_stops:g}\u00a0stop")
         for s in skies().values()
     )
     before: list[str] = []
@@ -160,7 +164,8 @@ def _reading(kept: list[Kept], sheets: list[dict[str, Any]]) -> SayPage:
         if said and "photo" not in said and said not in before:
             before.append(said)
     last = tuple(
-        Option(s, s, "as last sheet, read again" if i == 0 else "read again") for i, s in enumerate(before[:3])
+        Option(s, said_words(s), "as last sheet, read again" if i == 0 else "read again")
+        for i, s in enumerate(before[:3])
     )
     how = [
         ("", "at the face, flat disc towards the lens", "incident"),
@@ -170,7 +175,7 @@ def _reading(kept: list[Kept], sheets: list[dict[str, Any]]) -> SayPage:
     ]
     tone_rows = [(t.key, t.words) for t in tones().values()]
     words = "EV (at ISO 100 unless you say another), lux, cd/m², or f-number, time and ISO. Several: part them by “;”."
-    return SayPage("reading", "What does the meter say?", "reading", "EV 11", "text", words, now, _ev_steps(now), options, last,
+    return SayPage("reading", "What does the meter say?", "reading", "EV 11", "text", words, said_words(now), _ev_steps(now), options, last,
                    {"how": how, "tones": tone_rows})  # fmt: skip
 
 
@@ -183,7 +188,7 @@ def _ev_steps(now: str) -> tuple[Option, ...]:
     out = []
     for step, words in ((-1.0, "− 1 stop"), (-THIRD, "− ⅓ stop"), (THIRD, "+ ⅓ stop"), (1.0, "+ 1 stop")):
         said = f"{before}{float(number) + step:.1f}{after}"
-        out.append(Option(said, words, said))
+        out.append(Option(said, words, said_words(said)))
     return tuple(out)
 
 
@@ -201,8 +206,9 @@ def _aperture(
     base = now or (sheets[0].get("aperture") if sheets else None)
     steps = []
     for step, sign in ((-THIRD, "⅓ stop wider"), (THIRD, "⅓ stop smaller")) if base else ():
-        words = f"f/{base * 2.0 ** (step / 2.0):.3g}"
-        steps.append(Option(words, sign, words))
+        n = base * 2.0 ** (step / 2.0)
+        if not chosen or n > 0.99 * chosen[0].body["f_number"]:  # none wider than the lens is
+            steps.append(Option(wording.f_number(n), sign, wording.f_number(n)))
     last = _last([p.get("aperture") for p in sheets], wording.f_number)
     return SayPage(
         "aperture",

@@ -171,7 +171,7 @@ def _mark(m: dict[str, Any]) -> tuple[str, str]:
     when = (
         f"{int(at // 60)}:{int(at % 60):02d}"
         if at is not None
-        else datetime.fromisoformat(m["wall"]).strftime("%d %b, %H:%M UTC")
+        else datetime.fromisoformat(m["wall"]).astimezone().strftime("%d %b, %H:%M")
     )
     step = str(m["body"].get("step") or "").replace("_", " ")
     words = MARKS.get(m["kind"], m["kind"])
