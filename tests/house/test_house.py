@@ -91,7 +91,7 @@ FORBIDDEN = [
     r"\bTODO\b|\bFIXME\b|\bXXX\b",
     r"(?:issue|ticket|pull request) ?#\d+",
     r"/tm" + r"p/(?:fs|v)\b",
-    r"trans" + r"cript|seed doc" + "ument",
+    "trans" + "cri" + "pt|se" + "ed docu" + "ment",
 ]
 
 
