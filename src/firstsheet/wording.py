@@ -203,6 +203,13 @@ def chance(p: float) -> str:
     return f"{_fixed(10 * p, 0)} in 10"
 
 
+def share(part: float) -> str:
+    """A share, 0 to 1, in whole hundredths: "37 %"; a share above nothing is never shown as none."""
+    if not 0 <= part <= 1:
+        raise ValueError(f"a share lies between 0 and 1: {part!r}")
+    return "under 1 %" if 0 < part < 0.005 else f"{_fixed(100 * part, 0)} %"
+
+
 def money(amount: float, currency: str = "") -> str:
     """An amount to the hundredth: "£4.50", "12.00 EUR"; without currency when none is known."""
     figure = _fixed(amount, 2)

@@ -35,6 +35,9 @@ def served(tmp_path_factory):
         judge.judge(
             book, codes[0], {"border": "black", "seen": "too_dark", "faults": "moved", "note": "a cloud"}, photo()
         )
+        again = expose.keep(book).code
+        expose.expose(book, again, {})
+        judge.judge(book, again, {"border": "black", "seen": "a_little_dark"})
         kept = photos.take_in(book, photo())
         spot = photos.spot(book, kept.picture, {"x": 0.5, "y": 0.4})
         silent = photos.take_in(book, photo(data=False))
@@ -43,7 +46,7 @@ def served(tmp_path_factory):
     running.paths = [
         "/", "/say/light", "/say/subject", "/say/reading", "/say/aperture", "/say/box", "/say/way", f"/photos/{kept.picture}", f"/photos/{silent.picture}",
         f"/readings/{spot.reading}", "/expose", f"/book/{codes[1]}/expose", f"/book/{codes[2]}/expose", "/board", "/board?head=1 m", "/trays",
-        "/bench", f"/bench/{codes[1]}", f"/bench/{codes[2]}", "/book", f"/book/{codes[0]}", "/book/known", "/own", "/own/camera", "/own/box",
+        "/bench", f"/bench/{codes[1]}", f"/bench/{codes[2]}", "/book", f"/book/{codes[0]}", "/book/known", "/book/misses", "/why", "/why?box=D", "/own", "/own/camera", "/own/box",
         "/light", "/link", "/in", "/nowhere",
     ]  # fmt: skip
     yield running

@@ -74,6 +74,10 @@ def _evening(ask: Callable[..., Any], folder: Path) -> dict[str, Any]:
     got["judge"] = ask("judge", code, "--border", "white", "--seen", "too_dark", "--fault", "moved")
     got["sheet"] = ask("sheet", code)
     got["known"] = ask("known")
+    ask("expose")
+    second = ask("expose")["code"]
+    ask("judge", second, "--border", "white", "--seen", "too_pale")
+    got["misses"], got["why"] = ask("misses"), ask("why")
     got["backup"] = ask("backup", str(folder / "copy.sqlite"))
     (folder / "scene.jpg").write_bytes(scenario.photographed(512.0))
     x, y = scenario.CARD_AT
@@ -86,7 +90,7 @@ def _evening(ask: Callable[..., Any], folder: Path) -> dict[str, Any]:
     return got
 
 
-SECTIONS = ["own camera", "own box", "say", "room", "plan", "sheet", "judge", "known", "run --steps", "photo", "strip make", "strip read", "strip curve", "backup"]
+SECTIONS = ["own camera", "own box", "say", "room", "plan", "sheet", "judge", "known", "misses", "why", "run --steps", "photo", "strip make", "strip read", "strip curve", "backup"]
 
 
 @pytest.mark.parametrize("section", SECTIONS)

@@ -3,20 +3,26 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from firstsheet import wording
 from firstsheet.acts import learn, own
+from firstsheet.acts import plan as planning
 from firstsheet.acts.plan import known_now
+from firstsheet.acts.wish import wish
 from firstsheet.belief import prior
 from firstsheet.belief.effects import Effect, group_of
 from firstsheet.paper.response import way_of
+from firstsheet.refusal import Refusal
 
 if TYPE_CHECKING:
     from firstsheet.acts.door import Form
     from firstsheet.acts.reader import Reader
 
-LEAST_MOVE = 0.01  # of a box's speed, from which a sheet is named [stop]
+LEAST_MOVE = 0.01  # from which a sheet is named [stop]
+LEAST_TOLD = 0.05  # from which its size is told to a tenth [stop]
 
 
 @dataclass(frozen=True, slots=True)
@@ -89,7 +95,10 @@ def known(reader: Reader) -> Known:
 
 @dataclass(frozen=True, slots=True)
 class Missed:
-    """One source of past misses: its share of their mean square, 9 in 10 between low and high [1]; its size [stop]."""
+    """One source of past misses: its share of their mean square, 9 in 10 between low and high [1]; its size [stop].
+
+    helps  what makes it smaller
+    """
 
     group: str
     share: float
@@ -97,30 +106,56 @@ class Missed:
     high: float
     size_stops: float
     words: str
+    helps: str
 
 
 @dataclass(frozen=True, slots=True)
 class MovedBy:
-    """What one sheet did to a box's speed: stops slower (+) or faster (−) with it than without it [stop].
+    """What one sheet did to a number [stop]: more time or a slower box (+), less or a faster one (−), with it than without it.
 
-    sheet  its code; "" for a comparison of meters, a scrap or a curve, which `name` tells
+    sheet      its code; "" for a comparison of meters, a scrap or a curve, which `name` tells
+    without_s  the seconds of the plan without it [s]; None where the number is a box's speed
     """
 
     sheet: str
     name: str
     stops: float
+    without_s: float | None
     words: str
 
 
 @dataclass(frozen=True, slots=True)
 class Why:
-    """Every sheet that moved the speed of this box in this way of working, most first; less than 0.01 stop is left out."""
+    """Every sheet that moved a number, most first; less than 0.01 stop is left out.
 
+    of           "box": how fast this box is in this way of working; "plan": the seconds of the next sheet
+    headline     the number in words
+    wanted_s     of a plan, what the chain asks for [s]; None for a box
+    mean_stops   how far all of them together have moved it from where it began [stop]; sd_stops: its doubt now
+    """
+
+    of: str
     box: str
     way: str
+    headline: str
+    wanted_s: float | None
     mean_stops: float
     sd_stops: float
     moved: tuple[MovedBy, ...]
+
+
+HELPS = {
+    "how fast this box is": "A test strip or a step wedge from this box: a quarter of a sheet tells more than a whole one.",
+    "what this developer does to it": "A wedge in this developer; the same dilution, time and temperature every time.",
+    "the kind of light": "Say the kind of light anew when it changes; a strip in this light tells what the meter cannot.",
+    "the meter": "Compare it once with another on the same tone; read at the same place, in the same way.",
+    "the lens": "Read the light on the board, where the face falls: lens and extension are then in the reading.",
+    "this reading": "Read twice, just before the sheet, at the face.",
+    "long exposures": "A wider stop keeps the time short; a strip at the long time tells this paper’s loss.",
+    "the same settings twice": "What is left when all is known: one count for the cap, fresh bath, the same rocking.",
+    "a bath that tires": "Fresh developer sooner, or a longer time by the first appearance of the image.",
+}  # common practice, no source
+HELPS_ELSE = "Change one thing at a time."
 
 
 def misses(reader: Reader) -> tuple[Missed, ...]:
@@ -134,7 +169,8 @@ def misses(reader: Reader) -> tuple[Missed, ...]:
 
     found = accounts.misses(whole.understand(rows), np.random.default_rng(0))
     return tuple(
-        Missed(s.group, s.share, s.low, s.high, s.sd_stops, f"{s.group}: {s.share:.0%}, 9 in 10 between {s.low:.0%} and {s.high:.0%}")
+        Missed(s.group, s.share, s.low, s.high, s.sd_stops, f"{s.group}: {s.share:.0%}, 9 in 10 between {s.low:.0%} and {s.high:.0%}",
+               HELPS.get(s.group, HELPS_ELSE))
         for s in found
     )  # fmt: skip
 
@@ -143,30 +179,63 @@ def why(reader: Reader, code: str | None = None, form: Form | None = None) -> Wh
     """Why a box stands where it does: of the sheet with this code, or of the plan of this form over what was said before."""
     if code:
         planned = reader.get_sheet(code)["body"]["plan"]
-        way, name = str(planned["way"]), str(planned["box"])
-        body = next((b.body for b in own.owned(reader, "box") if b.name == name), {})
-    else:
-        from firstsheet.acts.wish import wish
+        return why_box(reader, str(planned["box"]), str(planned["way"]))
+    w = wish(reader, form)
+    return why_box(reader, w.box.name, w.way)
 
-        w = wish(reader, form)
-        way, name, body = w.way, w.box.name, w.box.body
-    effects = prior.speed_effects(way, name, body)
+
+def why_box(reader: Reader, name: str, way: str | None = None) -> Why:
+    """Why this box stands where it does, in a way of working it can go (the paper's first where none is said)."""
+    from firstsheet import tables
+
+    box = own.one(reader, "box", name)
+    ways: list[str] = tables.load("papers")[box.body["paper"]]["ways"]
+    if way is not None and way not in ways:
+        raise Refusal.one("way", way, "One of: " + ", ".join(ways) + ".", f"They are what box {box.name} can become.")
+    way = way or ways[0]
+    effects = prior.speed_effects(way, box.name, box.body)
     mean, variance = known_now(reader).predict(effects)
+    ei = _ei(prior.starting_speed(way, box.body).ei, mean)
+    began = sum(e.coefficient * e.mean for e in effects)
+    moved = _moved(reader, effects, None)
+    return Why("box", box.name, way, f"EI {ei:.2g}", None, mean - began, math.sqrt(variance), moved)
+
+
+def why_plan(reader: Reader, form: Form | None = None) -> Why:
+    """Why the next sheet gets the seconds it gets: every sheet, comparison or scrap that moved them.
+
+    Raises Refusal where no plan can be made yet, with everything that is missing.
+    """
+    w = wish(reader, form)
+    now = known_now(reader)
+    s = planning.chosen(reader, w, now)
+    began = sum(e.coefficient * e.mean for e in s.felt)
+    mean, variance = now.predict(s.felt)
+    at = "under the lamp" if s.aperture is None else f"at {wording.f_number(s.aperture)}"
+    moved = _moved(reader, s.felt, s.wanted_s)
+    headline = f"{wording.seconds(s.wanted_s)} {at}"
+    return Why("plan", w.box.name, w.way, headline, s.wanted_s, mean - began, math.sqrt(variance), moved)
+
+
+def _moved(reader: Reader, effects: Sequence[Effect], wanted_s: float | None) -> tuple[MovedBy, ...]:
     rows = learn.observations(reader)
-    moved: list[MovedBy] = []
-    if rows:
-        from firstsheet.belief import accounts, whole
+    if not rows:
+        return ()
+    from firstsheet.belief import accounts, whole
 
-        for row, stops in accounts.moved(whole.understand(rows), effects):
-            if abs(stops) >= LEAST_MOVE:
-                moved.append(_moved_by(reader, row, stops))
-    return Why(name, way, mean, math.sqrt(variance), tuple(moved))
+    found = accounts.moved(whole.understand(rows), effects)
+    return tuple(_moved_by(reader, name, stops, wanted_s) for name, stops in found if abs(stops) >= LEAST_MOVE)
 
 
-def _moved_by(reader: Reader, name: str, stops: float) -> MovedBy:
+def _moved_by(reader: Reader, name: str, stops: float, wanted_s: float | None) -> MovedBy:
     code = learn.code_of(reader, name)
     which = f"sheet {code}" if code else name
-    return MovedBy(code, name, stops, f"{which}: {abs(stops):.2f} stop {'slower' if stops > 0 else 'faster'}")
+    size = wording.stops(stops) if abs(stops) >= LEAST_TOLD else "less than 0.1 stop"
+    if wanted_s is None:
+        return MovedBy(code, name, stops, None, f"{which}: {size}, {'slower' if stops > 0 else 'faster'}")
+    without = wanted_s * 2.0**-stops
+    words = f"{which}: {size}, {'more' if stops > 0 else 'less'} time; without it {wording.seconds(without)}"
+    return MovedBy(code, name, stops, without, words)
 
 
 def _met(effects: list[Effect], keys: tuple[str, ...]) -> bool:

@@ -33,11 +33,16 @@ def plan(reader: Reader, form: Form | None = None) -> Plan:
     """
     w = wish(reader, form)
     known = known_now(reader)
+    return _answer(reader, w, known, chosen(reader, w, known))
+
+
+def chosen(reader: Reader, w: Wish, known: Posterior) -> Setting:
+    """The chain at the aperture that was said, or at the one that suits the hand or the shutter best."""
     settings = {s.aperture: s for s in settings_of(reader, w, known)}
     if None in settings:
-        return _answer(reader, w, known, settings[None])
+        return settings[None]
     n = hand.choose_stop({a: s.wanted_s for a, s in settings.items() if a}, w.camera.body["shutter"], w.camera.body["speeds_s"])
-    return _answer(reader, w, known, settings[n])
+    return settings[n]
 
 
 def known_now(reader: Reader) -> Posterior:

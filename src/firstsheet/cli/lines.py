@@ -9,7 +9,7 @@ from firstsheet.cli.face import heading, width, wrapped
 
 if TYPE_CHECKING:
     from firstsheet.acts.answers import Plan, SheetState
-    from firstsheet.acts.known import Known
+    from firstsheet.acts.known import Known, Missed, Why
     from firstsheet.camera.room import RoomAnswer
     from firstsheet.exposure.chain import Link
 
@@ -140,3 +140,27 @@ def of_known(k: Known) -> list[str]:
             for e in rows
         ]
     return lines
+
+
+def of_misses(found: tuple[Missed, ...]) -> list[str]:
+    """Each source of past misses with its share, largest first, and what makes the first smaller."""
+    if not found:
+        return ["Two judged sheets at least: until then there is nothing to part."]
+    lines = wrapped("How far each judged sheet was from right, parted by what was not known when it was planned:")
+    for m in found:
+        between = f"9 in 10 between {wording.share(m.low)} and {wording.share(m.high)}"
+        lines.append(
+            f"  {wording.share(m.share):>8}  {m.group}, {wording.stops_apart(m.size_stops)} a sheet; {between}"
+        )
+    return lines + wrapped(f"Of {found[0].group}: {found[0].helps}")
+
+
+def of_why(w: Why) -> list[str]:
+    """The number, how far the sheets have moved it, and each of them."""
+    of = "the next sheet" if w.of == "plan" else f"box {w.box}"
+    lines = [f"{w.headline}: {of}."]
+    if not w.moved:
+        return [*lines, f"No sheet has moved it yet; its doubt is {wording.stops_pm(w.sd_stops)}."]
+    lines += wrapped(f"Your sheets have moved it {wording.stops(w.mean_stops)} in all; its doubt is now {wording.stops_pm(w.sd_stops)}. "
+                     "Each with all the others in place:")  # fmt: skip
+    return lines + [line for m in w.moved for line in wrapped(m.words, "  ", "    ")]

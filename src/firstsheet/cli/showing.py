@@ -9,10 +9,11 @@ import typer
 from firstsheet.cli import lines
 from firstsheet.cli.face import Here, Shown, act
 from firstsheet.cli.loop import Code
+from firstsheet.cli.owning import words
 
 
 def register(app: typer.Typer) -> None:
-    for name, body in (("known", known), ("sheets", sheets), ("sheet", sheet)):
+    for name, body in (("known", known), ("misses", misses), ("why", why), ("sheets", sheets), ("sheet", sheet)):
         act(app, name)(body)
 
 
@@ -23,6 +24,37 @@ def known(here: Here) -> Shown:
     with here.reading() as reader:
         answer = knowing.known(reader)
     return Shown(answer, lines.of_known(answer))
+
+
+def misses(here: Here) -> Shown:
+    """Where your misses came from, as shares with what they are worth."""
+    from firstsheet.acts import known as knowing
+
+    with here.reading() as reader:
+        found = knowing.misses(reader)
+    return Shown(found, lines.of_misses(found))
+
+
+def why(
+    here: Here,
+    code: Annotated[str | None, typer.Argument(metavar="[CODE]", help="A sheet: why its box stands where it does. Without one, the next plan.", show_default=False)] = None,
+    box: Annotated[str | None, words("Why this box stands where it does.")] = None,
+    way: Annotated[str | None, words("In this way of working.")] = None,
+) -> Shown:  # fmt: skip
+    """Which sheets moved a number, and by how much: the next plan's seconds, or how fast a box is."""
+    from firstsheet.acts import known as knowing
+    from firstsheet.refusal import Refusal
+
+    if code and (box or way):
+        raise Refusal.one("box", box or way, "A sheet’s code, or a box: not both.", "Leave one out.")
+    if way and not box:
+        raise Refusal.one("way", way, "A way of working goes with a box.", "Add --box.")
+    with here.reading() as reader:
+        if box:
+            found = knowing.why_box(reader, box, way)
+        else:
+            found = knowing.why(reader, code) if code else knowing.why_plan(reader)
+    return Shown(found, lines.of_why(found))
 
 
 def sheets(

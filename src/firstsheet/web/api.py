@@ -88,6 +88,26 @@ def all_known(request: Request) -> JSONResponse:
     return said(known.known(desk.book_of(request)))
 
 
+@router.get("/misses")
+def misses(request: Request) -> JSONResponse:
+    return said(known.misses(desk.book_of(request)))
+
+
+@router.get("/why")
+def why(request: Request) -> JSONResponse:
+    """What moved the next plan (its query is heard over what was said), or, with a box alone, that box."""
+    asked = bodies.query(request)
+    book = desk.book_of(request)
+    if set(asked) in ({"box"}, {"box", "way"}):
+        return said(known.why_box(book, asked["box"], asked.get("way")))
+    return said(known.why_plan(book, asked))
+
+
+@router.get("/sheets/{code}/why")
+def why_of(request: Request, code: str) -> JSONResponse:
+    return said(known.why(desk.book_of(request), bodies.sheet_code(code)))
+
+
 @router.get("/room")
 def the_room(request: Request) -> JSONResponse:
     return said(room.room(desk.book_of(request), bodies.query(request)))

@@ -168,11 +168,6 @@ def sheets(request: Request) -> Response:
     return desk.page(request, "book.html", "Book", sheets=[sheetwords.line(s) for s in found], more=more)
 
 
-@router.get("/book/known")
-def known_page(request: Request) -> Response:
-    return desk.page(request, "known.html", "Book", known=sheetwords.known_words(known.known(desk.book_of(request))))
-
-
 @router.get("/book/copy")
 def copy(request: Request) -> Response:
     """A whole copy of the book as one file."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 from typing import Any
+from urllib.parse import urlencode
 
 from firstsheet import tables, wording
 from firstsheet.acts.answers import Change, Plan, SheetState
@@ -197,6 +198,7 @@ def box_known(b: BoxKnown) -> dict[str, str]:
     words = f"EI {b.ei_now:.2g}, 9 in 10 between {b.ei_low:.2g} and {b.ei_high:.2g}; we began with EI {b.ei_began:.2g}."
     return {
         "box": b.box if "box" in b.box.lower() else f"Box {b.box}", "way": b.way_words, "words": words, "source": b.source,
+        "why": urlencode({"box": b.box, "way": b.way}),
         "svg": known_box((b.ei_began_low, b.ei_began, b.ei_began_high), (b.ei_low, b.ei_now, b.ei_high)),
     }  # fmt: skip
 
