@@ -13,6 +13,7 @@ They return answers (dataclasses whose names carry their units; `firstsheet.to_j
 
 from __future__ import annotations
 
+import os
 from importlib import import_module
 from typing import TYPE_CHECKING, Any
 
@@ -28,6 +29,9 @@ if TYPE_CHECKING:
     from firstsheet.answer import to_json
     from firstsheet.book.store import Book
     from firstsheet.refusal import Refusal
+
+# Matrices here have some hundred rows: sharing one between cores costs more than it saves, ten times more on a busy machine.
+os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
 
 _WHERE = {
     "Book": ("book.store", "Book"),

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     Bools = NDArray[np.bool_]
 
 SWEEPS = 40
-ENOUGH = 1e-5  # of a sheet's own sd: the greatest move of any sheet's mean in the last sweep
+ENOUGH = 1e-3  # of a sheet's own sd: the greatest move of any sheet's mean in the last sweep; what is left is 1e-4 stop
 MANY = 2000  # sheets, beyond which fewer points and a hundredth of an sd do
 STEP, REACH = 0.005, 14.0  # of the tabulated looks [stop]
 WIDTH = 5.0
