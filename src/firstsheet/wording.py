@@ -218,6 +218,15 @@ def money(amount: float, currency: str = "") -> str:
     return _minus(amount, f"{figure} {currency}" if currency.isalpha() else f"{currency}{figure}")
 
 
+def about(amount: float, currency: str = "") -> str:
+    """An amount that is only estimated, to two figures: "7.5 EUR", "£12", "0.35 EUR"; never below a hundredth."""
+    size = max(abs(amount), 0.01) if amount else 0.0
+    figure = _significant(size, 2) if size >= 0.1 else _fixed(size, 2)
+    if not currency:
+        return _minus(amount, figure)
+    return _minus(amount, f"{figure} {currency}" if currency.isalpha() else f"{currency}{figure}")
+
+
 def temperature(temperature_c: float) -> str:
     """A temperature [°C] to a tenth, ".0" dropped: "20 °C", "20.5 °C"."""
     return _minus(temperature_c, f"{_trimmed(_fixed(temperature_c, 1))} °C")

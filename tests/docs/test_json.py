@@ -73,6 +73,7 @@ def _evening(ask: Callable[..., Any], folder: Path) -> dict[str, Any]:
     ask("run", code, "--speed", "99999")
     got["judge"] = ask("judge", code, "--border", "white", "--seen", "too_dark", "--fault", "moved")
     got["sheet"] = ask("sheet", code)
+    got["worth"] = ask("worth", "--minute", "0.50 EUR", "--more", "12")
     got["known"] = ask("known")
     ask("expose")
     second = ask("expose")["code"]
@@ -90,7 +91,7 @@ def _evening(ask: Callable[..., Any], folder: Path) -> dict[str, Any]:
     return got
 
 
-SECTIONS = ["own camera", "own box", "say", "room", "plan", "sheet", "judge", "known", "misses", "why", "run --steps", "photo", "strip make", "strip read", "strip curve", "backup"]
+SECTIONS = ["own camera", "own box", "say", "room", "plan", "sheet", "judge", "worth", "known", "misses", "why", "run --steps", "photo", "strip make", "strip read", "strip curve", "backup"]
 
 
 @pytest.mark.parametrize("section", SECTIONS)

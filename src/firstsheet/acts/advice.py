@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from firstsheet import tables, wording
+from firstsheet.acts import worth
 from firstsheet.belief import decide
 from firstsheet.belief.decide import Option, Stakes
 from firstsheet.belief.posterior import Posterior
@@ -22,20 +23,32 @@ STRIP_SD = 0.30  # which step looks right, by eye, between steps [stop]; common 
 WEDGE_SD = 0.10  # a wedge read step by step tells box and developer [stop]; no source
 JUDGE_SD = 0.25
 WEDGE_TELLS = ("kind:", "box:", "dev:", "devbox:")
+SAME = 0.03  # ways whose costs differ by less of the cheapest are called the same: the figures are worth no more
 
 
 @dataclass(frozen=True, slots=True)
 class Advice:
     """The ways to go on, cheapest first, and the recommendation in words.
 
-    saves     what the first saves against exposing now, in the person's money (or in sheets where no price is known)
-    in_money  whether costs are in money
+    saves         what the first saves against exposing now, in the person's money (or in sheets where no price is known)
+    in_money      whether costs are in money
+    narrows       what one more strip would narrow, in words
+    sd_now_stops, sd_strip_stops  doubt of the right exposure now and after a strip [stop]
+    minute        what a minute counts here, in the person's money; None where nobody said or it cannot be compared
+    more_sheets   sheets still to come from this box, the next counted; None where nobody said
+    counted       both of these in words, where they were said
     """
 
     options: tuple[Option, ...]
     words: str
     saves: float
     in_money: bool
+    narrows: str
+    sd_now_stops: float
+    sd_strip_stops: float
+    minute: float | None
+    more_sheets: float | None
+    counted: tuple[str, ...]
 
 
 def variance_after_strip(known: Posterior, s: Setting, retry_stops: float) -> float:
@@ -49,22 +62,29 @@ def variance_after_strip(known: Posterior, s: Setting, retry_stops: float) -> fl
 def advise(reader: Reader, w: Wish, known: Posterior, s: Setting) -> Advice:
     """Expected cost per keeper of each way to go on. A sheet without a price counts as 1; a minute as the person said."""
     retry = float(tables.load("ways")["retry_sd"]) * known.scale("retry")
-    price = w.box.body["cost"]
-    minute = (reader.get_setting("worth") or {}).get("minute") or 0.0
+    price, currency = w.box.body["cost"], w.box.body["currency"]
+    minute, season = worth.minute_cost(reader, w.box), worth.season(reader, w.box)
     stakes = Stakes(
-        float(way_of(w.way)["latitude"]),
-        retry,
-        JUDGE_SD,
-        1.0 if price is None else float(price),
-        0.0 if price is None else float(minute),
-    )
-    after_strip = math.sqrt(variance_after_strip(known, s, retry))
+        float(way_of(w.way)["latitude"]), retry, JUDGE_SD, 1.0 if price is None else float(price), minute or 0.0, season_left=season.share
+    )  # fmt: skip
+    now, after_strip = math.sqrt(s.variance), math.sqrt(variance_after_strip(known, s, retry))
     told = [e for e in s.felt if e.key.startswith(WEDGE_TELLS)]
-    after_wedge = math.sqrt(known.variance_after(s.felt, told, WEDGE_SD)) if told else math.sqrt(s.variance)
-    ways = decide.options(math.sqrt(s.variance), after_strip, after_wedge, stakes)
-    now = next(o for o in ways if o.key == "expose")
-    saves = now.cost - ways[0].cost
-    return Advice(ways, _words(ways, saves, w.box.body["currency"], price is not None), saves, price is not None)
+    after_wedge = math.sqrt(known.variance_after(s.felt, told, WEDGE_SD)) if told else now
+    ways = decide.options(now, after_strip, after_wedge, stakes)
+    saves = next(o for o in ways if o.key == "expose").cost - ways[0].cost
+    words = _words(ways, saves, currency, price is not None)
+    return Advice(ways, words, saves, price is not None, f"A strip now: ±{now:.2f} → ±{after_strip:.2f} stop.", now, after_strip, minute,
+                  season.more, _counted(minute, currency, season))  # fmt: skip
+
+
+def _counted(minute: float | None, currency: str, season: worth.Season) -> tuple[str, ...]:
+    out = []
+    if minute is not None:
+        out.append(f"A minute is counted as {wording.money(minute, currency)}.")
+    if season.more is not None:
+        sheets = "sheet" if season.more == 1 else "sheets"
+        out.append(f"{season.more:g} more {sheets} from box {season.box}, this one counted: a strip serves them too.")
+    return tuple(out)
 
 
 def _words(ways: tuple[Option, ...], saves: float, currency: str, in_money: bool) -> str:
@@ -72,11 +92,15 @@ def _words(ways: tuple[Option, ...], saves: float, currency: str, in_money: bool
 
     def amount(x: float) -> str:
         if in_money:
-            return wording.money(x, currency)
+            return wording.about(x, currency)
         return f"{x:.1f} sheet" if x <= 1.05 else f"{x:.1f} sheets"
 
     if best.key == "expose":
         by = ways[1].cost - best.cost
-        return f"Expose now; {ways[1].words} would cost {amount(by)} more."
-    each = f"{amount(best.cost)} against {amount(best.cost + saves)} for the keeper"
+        if by < SAME * best.cost:
+            return f"Expose now; {ways[1].words} would cost about the same."
+        return f"Expose now; {ways[1].words} would cost about {amount(by)} more."
+    if saves < SAME * best.cost:
+        return f"{best.words[0].upper()}{best.words[1:]}: about the same cost as exposing now."
+    each = f"about {amount(best.cost)} for the keeper, against {amount(best.cost + saves)}"
     return f"{best.words[0].upper()}{best.words[1:]}: {each}."

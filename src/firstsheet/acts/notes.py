@@ -19,13 +19,19 @@ if TYPE_CHECKING:
     from firstsheet.acts.wish import Wish
 
 OLD_READING_S = 600.0
+LOOK_BACK = 40  # sheets, for the last one judged
 AGAINST = {"label": "its label", "own": "your own figure", "kind": "paper of its kind"}
 
 
 def sheets_left(reader: Reader, box: Owned) -> float:
     """Sheets still in the box: what it held less what left it [sheet]; a test strip takes a quarter."""
+    return float(box.body["sheets"]) - sheets_made(reader, box)
+
+
+def sheets_made(reader: Reader, box: Owned) -> float:
+    """Sheets that left the box so far [sheet]; a test strip is a quarter."""
     used = {m["sheet_id"]: m["body"]["sheets"] for m in reader.all_marks("exposed") if m["body"]["box"] == box.name}
-    return float(box.body["sheets"]) - float(sum(used.values()))
+    return float(sum(used.values()))
 
 
 def speed_words(w: Wish, known: Posterior) -> str | None:
@@ -129,17 +135,34 @@ def _filter(w: Wish) -> list[str]:
 
 
 def _two_changed(reader: Reader, w: Wish) -> str | None:
-    last = reader.sheets(limit=1)
-    if not last:
+    found = _last_judged(reader, w.box.name)
+    if found is None:
         return None
-    before: dict[str, Any] = last[0]["body"]["plan"]
+    before: dict[str, Any] = found["body"]["plan"]
     now = {"box": w.box.name, "developer": w.developer.name, "light": w.light, "way": w.way, "camera": w.camera.name}
     names = {"box": "the box", "developer": "the developer", "light": "the kind of light", "way": "the way of working",
              "camera": "the camera"}  # fmt: skip
     differ = [names[k] for k, v in now.items() if before.get(k) != v]
     if len(differ) < 2:
         return None
-    return f"Since the last sheet {' and '.join([', '.join(differ[:-1]), differ[-1]])} changed: one at a time teaches more."
+    since = "the last judged sheet" if "the box" in differ else f"the last judged sheet of box {w.box.name}"
+    changed = " and ".join([", ".join(differ[:-1]), differ[-1]])
+    return f"Since {since}, {found['code']}, {changed} changed: one at a time teaches more."
+
+
+def _last_judged(reader: Reader, box: str) -> dict[str, Any] | None:
+    """The last sheet of this box that stands judged, among the last of the book; else the last of any box."""
+    other: dict[str, Any] | None = None
+    for row in reader.sheets(limit=LOOK_BACK):
+        mine = row["body"]["plan"].get("box") == box
+        if not mine and other is not None:
+            continue
+        words = [m["kind"] for m in reader.marks(row["id"]) if m["kind"] in ("judged", "unjudged")]
+        if words and words[-1] == "judged":
+            if mine:
+                return row
+            other = row
+    return other
 
 
 def cautions(w: Wish, lens: Lens) -> tuple[str, ...]:

@@ -51,6 +51,13 @@ class Option:
     keeper_chance: float
 
 
+def season_left(made: float, more: float) -> float:
+    """Share of the season still to come [0 … 1] when `made` sheets are behind and `more` ahead, the next one counted."""
+    if made < 0 or more < 0:
+        raise ValueError("sheets cannot be fewer than none")
+    return more / (made + more) if more > 0 else 0.0
+
+
 def sheets_to_keeper(sd_stops: float, stakes: Stakes) -> float:
     """V(s): expected sheets until one is kept, from a doubt of `sd_stops` about the right exposure [stop]. ≥ 1."""
     left, expected, variance = 1.0, 0.0, sd_stops**2

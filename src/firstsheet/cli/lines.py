@@ -40,7 +40,8 @@ def of_plan(p: Plan) -> list[str]:
     times = ", ".join(wording.seconds(t) for t in p.strip.times_s)
     after = wording.chance(p.strip.keeper_chance_after)
     lines += wrapped(f"A test strip first ({times}; {p.strip.sheets:g} of a sheet) would make it {after}.", "  ")
-    lines += wrapped(p.advice.words, "  ")
+    lines += wrapped(p.advice.words, "  ") + wrapped(p.advice.narrows, "  ")
+    lines += [line for c in p.advice.counted for line in wrapped(c, "  ")]
     lines += _sentences("Mind", p.notes) + _sentences("Take care", p.cautions)
     return lines
 

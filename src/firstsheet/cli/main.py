@@ -14,7 +14,7 @@ from typing import Annotated
 
 import typer
 
-from firstsheet.cli import face, keeping, lighting, looking, loop, notebook, owning, running, showing, striping
+from firstsheet.cli import face, keeping, lighting, looking, loop, notebook, owning, running, showing, striping, worthing
 from firstsheet.cli.face import BookOption, JsonOption, Said
 
 app = typer.Typer(
@@ -49,7 +49,7 @@ def begin(
     ctx.obj = Said(book, json)
 
 
-for part in (owning, loop, lighting, running, looking, showing, notebook, striping, keeping):
+for part in (owning, loop, lighting, running, looking, showing, notebook, striping, worthing, keeping):
     part.register(app)
 
 

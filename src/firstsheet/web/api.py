@@ -7,7 +7,7 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Depends, Request
 from fastapi.responses import JSONResponse
 
-from firstsheet.acts import expose, judge, known, photo, plan, room, run, sheet, wish
+from firstsheet.acts import expose, judge, known, photo, plan, room, run, sheet, wish, worth
 from firstsheet.answer import to_json
 from firstsheet.refusal import Refusal
 from firstsheet.web import bodies, desk
@@ -106,6 +106,16 @@ def why(request: Request) -> JSONResponse:
 @router.get("/sheets/{code}/why")
 def why_of(request: Request, code: str) -> JSONResponse:
     return said(known.why(desk.book_of(request), bodies.sheet_code(code)))
+
+
+@router.get("/worth")
+def stakes(request: Request) -> JSONResponse:
+    return said(worth.worth(desk.book_of(request)))
+
+
+@router.post("/worth")
+def say_stakes(request: Request, body: Body) -> JSONResponse:
+    return said(worth.say_worth(desk.book_of(request), body))
 
 
 @router.get("/room")

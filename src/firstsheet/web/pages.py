@@ -203,7 +203,7 @@ def answer(p: Plan) -> dict[str, Any]:
         "figure": figure, "unit": unit, "how": p.how_given, "headline": p.headline(),
         "scale": stop_scale(p.range90_s, p.range50_s, p.time_s),
         "chance": sentence(wording.chance(p.keeper_chance)), "strip_sheets": sheets,
-        "advice": p.advice.words,
+        "advice": p.advice.words, "narrows": p.advice.narrows, "counted": p.advice.counted,
         "best": p.advice.options[0].key, "strip_why": p.advice.words.partition(": ")[2],
         "strip_chance": wording.chance(p.strip.keeper_chance_after), "least": least,
         "pm": wording.stops_pm(p.sd_stops), "changed": p.changed, "notes": p.notes, "cautions": p.cautions,
@@ -270,7 +270,7 @@ def facts(p: Plan) -> list[str]:
     out = [f"The box is taken as EI {p.ei_now:.2g}, 9 in 10 between {p.ei_low:.2g} and {p.ei_high:.2g}.", left]
     if p.cost is not None and p.cost_per_keeper is not None:
         out.append(
-            f"A sheet costs {wording.money(p.cost, p.currency)}; as sure as this is, a keeper about {wording.money(p.cost_per_keeper, p.currency)}."
+            f"A sheet costs {wording.money(p.cost, p.currency)}; as sure as this is, a keeper about {wording.about(p.cost_per_keeper, p.currency)}."
         )
     if p.board_mm is not None:
         out.append(f"Board {wording.millimetres(p.board_mm)} from the lens.")

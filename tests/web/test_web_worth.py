@@ -1,0 +1,39 @@
+"""What a minute is worth and how many more sheets: the page, what the plan's page then says, and JSON."""
+
+from firstsheet.acts import worth
+from tests.web.conftest import client_of
+
+
+def test_said_on_the_page_and_counted_beside_the_plan(said):
+    c = client_of(said)
+    assert 'href="/worth"' in c.get("/").text
+    assert "A strip now: ±" in c.get("/").text
+    assert c.post("/worth", data={"minute": "0.50 EUR"}).status_code == 200
+    page = c.post("/worth", data={"box": "D", "more": "12"}).text
+    assert "0.50 EUR" in page
+    assert "12 more to come" in page
+    plan = c.get("/").text
+    assert "A minute is counted as 0.50 EUR." in plan
+    assert "12 more sheets from box D" in plan
+    page = c.post("/worth", data={"minute": "none"}).text
+    assert "a minute costs nothing" in page
+    assert "nobody said" in c.post("/worth", data={"box": "D", "more": "none"}).text
+    assert "is counted as" not in c.get("/").text
+
+
+def test_a_refusal_stands_beside_its_field_and_changes_nothing(said):
+    c = client_of(said)
+    c.post("/worth", data={"minute": "0.50 EUR"})
+    wrong = c.post("/worth", data={"minute": "a fortune"})
+    assert wrong.status_code == 422
+    assert "“a fortune”" in wrong.text
+    assert c.post("/worth", data={"box": "D", "more": "many"}).status_code == 422
+    assert c.post("/worth", data={}).status_code == 422
+    assert worth.worth(said).minute == 0.5
+
+
+def test_as_json(said):
+    c = client_of(said)
+    assert c.post("/api/worth", json={"minute": "0.50 EUR", "more": "12"}).json()["boxes"][0]["share"] == 1.0
+    assert c.get("/api/worth").json()["minute"] == 0.5
+    assert c.post("/api/worth", json={"minute": "x"}).json()["refused"][0]["where"] == "minute"
