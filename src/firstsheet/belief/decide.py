@@ -107,7 +107,7 @@ def options(sd_now: float, sd_after_strip: float, sd_after_wedge: float, stakes:
 
     sd_now           doubt of the right exposure [stop]
     sd_after_strip   the same after a strip of this sitter in this light
-    sd_after_wedge   the same after a wedge, which tells the box and the developer but not the light or the reading
+    sd_after_wedge   the same after a wedge made in this light, which tells paper, developer and light but not the reading
     """
     per_sheet = stakes.sheet_cost + stakes.minute_cost * stakes.sheet_min
 
