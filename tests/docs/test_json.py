@@ -86,12 +86,14 @@ def _evening(ask: Callable[..., Any], folder: Path) -> dict[str, Any]:
     got["strip make"] = ask("strip", "make", "--lux", "12")
     densities = "0.09 0.10 0.11 0.14 0.18 0.26 0.39 0.57 0.80 1.05 1.29 1.47 1.60"
     got["strip curve"] = ask("strip", "curve", "--densities", densities, "--exposures", "first 0.1 lx·s, steps of √2", "--light", "sun")
+    got["scraps reciprocity"] = ask("scraps", "reciprocity", "--given", "1 s at f/8, 64 s at f/64", "--densities", "0.80 0.66")
+    got["scraps"] = ask("scraps")
     (folder / "scrap.jpg").write_bytes(picture(np.random.default_rng(5), "clean", 800, steps=9)[0])
     got["strip read"] = ask("strip", "read", str(folder / "scrap.jpg"), "--steps", "9", "--sense", "negative")
     return got
 
 
-SECTIONS = ["own camera", "own box", "say", "room", "plan", "sheet", "judge", "worth", "known", "misses", "why", "run --steps", "photo", "strip make", "strip read", "strip curve", "backup"]
+SECTIONS = ["own camera", "own box", "say", "room", "plan", "sheet", "judge", "worth", "known", "misses", "why", "run --steps", "photo", "strip make", "strip read", "strip curve", "scraps", "scraps reciprocity", "backup"]
 
 
 @pytest.mark.parametrize("section", SECTIONS)

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Any
 
 from firstsheet import quantities as q
 from firstsheet import tables
-from firstsheet.acts import calibrate, learn, own
+from firstsheet.acts import calibrate, own
+from firstsheet.acts import calibrate_kept as keeping
 from firstsheet.acts import calibrate_parts as parts
 from firstsheet.acts.calibrate_teach import LOG10_2, NO_WEIGHT_SD, NextPlan, Said, faster_stops, foreseen
 from firstsheet.acts.calibrate_teach import evidence as evidence_of
@@ -89,52 +90,53 @@ def curve(book: Book, number: int | None, form: Form | None = None, *, teach: bo
     found = fit(said.steps, response.sense(said.way), kind=said.kind, absolute=said.exposures.absolute,  # type: ignore[arg-type]
                 common_log_h_sd=common if said.exposures.absolute else 0.0)  # fmt: skip
     evidence, why_not = evidence_of(found, said, common)
-    name = f"curve of {said.box.name} in {said.developer.name}"
+    name = keeping.name_for(book, said)
     body: dict[str, Any] = {
         "strip": number, "name": name, "box": said.box.name, "developer": said.developer.name, "way": said.way,
         "light": said.light, "kind": said.kind, "evidence": evidence, "why_not": why_not,
         "figures": [to_json(f) for f in _figures(found)], "notes": _notes(found, said),
         "plot_svg": curve_plot(found, name=f"{said.box.name} in {said.developer.name}"),
         "faster_stops": faster_stops(evidence), "form": {k: str(v) for k, v in dict(form or {}).items()},
+        **keeping.body_of(found, said),
     }  # fmt: skip
-    body["next_plan"] = to_json(foreseen(book, evidence, name))
+    body["next_plan"] = to_json(foreseen(book, {name: evidence}))
     with book.begin():
         made = book.add_thing("curve", name, body | {"taught": teach and evidence is not None})
         if teach and evidence is not None:
-            _teach(book, name, evidence)
+            keeping.teach(book, name, evidence)
     return kept(book, made)
 
 
 def count_it(book: Book, number: int) -> CurveAnswer:
     """Let a kept curve count in plans from now on."""
-    row = _row(book, number)
+    row = keeping.row(book, number)
     body = row["body"]
     if body["evidence"] is None:
         raise Refusal.one("curve", body["name"], body["why_not"], "")
     with book.begin():
         made = number
         if not body["taught"]:
-            moved = to_json(foreseen(book, body["evidence"], body["name"]))
+            moved = to_json(foreseen(book, {body["name"]: body["evidence"]}))
             made = book.add_thing("curve", row["name"], body | {"taught": True, "next_plan": moved})
-            _teach(book, body["name"], body["evidence"])
+            keeping.teach(book, body["name"], body["evidence"])
     return kept(book, made)
 
 
 def withdraw(book: Book, number: int) -> CurveAnswer:
     """Let a curve no longer count; it stays in the book, and plans are as if it had never counted, to a millionth of a stop."""
-    row = _row(book, number)
+    row = keeping.row(book, number)
     body = row["body"]
     if not body["taught"]:
         return kept(book, number)
     with book.begin():
         made = book.add_thing("curve", row["name"], body | {"taught": False})
-        _teach(book, body["name"], body["evidence"] | {"sd": NO_WEIGHT_SD})
+        keeping.teach(book, body["name"], body["evidence"] | {"sd": NO_WEIGHT_SD})
     return kept(book, made)
 
 
 def kept(book: Book, number: int) -> CurveAnswer:
     """A curve by its number, the newest of its name."""
-    b = _row(book, number)["body"]
+    b = keeping.row(book, number)["body"]
     figures = tuple(Named(**f) for f in b["figures"])
     return CurveAnswer(
         number, b["strip"], b["name"], b["box"], b["developer"], b["way"], b["light"], b["kind"], figures, b["faster_stops"],
@@ -147,18 +149,6 @@ def of_strip(book: Book, number: int) -> int | None:
     """The number of the curve drawn from this strip last, if there is one."""
     found = [int(t["id"]) for t in book.things("curve") if t["body"]["strip"] == number]
     return max(found, default=None)
-
-
-def _row(book: Book, number: int) -> dict[str, Any]:
-    for t in book.things("curve"):
-        if t["id"] == number:
-            return t
-    raise Refusal.one("curve", number, "A curve that is in the book.", "It may have been drawn again since.", "missing")
-
-
-def _teach(book: Book, name: str, evidence: dict[str, Any]) -> None:
-    book.add_thing("comparison", name, evidence)
-    learn.refit(book)
 
 
 # ── what was said ──

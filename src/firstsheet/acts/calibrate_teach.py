@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -105,10 +106,10 @@ def faster_stops(told: dict[str, Any] | None) -> float | None:
 
 
 class _Foreseen:
-    """The book as it would be with this evidence under this name, or with none; nothing that is written reaches the book."""
+    """The book as it would be with each of these evidences under its name, or with none (None); nothing written reaches it."""
 
-    def __init__(self, book: Book, name: str, told: dict[str, Any] | None) -> None:
-        self._book, self._name, self._told = book, name, told
+    def __init__(self, book: Book, told: Mapping[str, dict[str, Any] | None]) -> None:
+        self._book, self._told = book, told
         self._known: Any = None
         learn.refit(self)  # type: ignore[arg-type]  # the reading half of a book, and its posterior kept here
 
@@ -116,9 +117,10 @@ class _Foreseen:
         return getattr(self._book, name)
 
     def things(self, kind: str) -> list[dict[str, Any]]:
-        found = [t for t in self._book.things(kind) if kind != "comparison" or t["name"] != self._name]
-        if kind == "comparison" and self._told is not None:
-            found.append({"name": self._name, "body": self._told})
+        if kind != "comparison":
+            return self._book.things(kind)
+        found = [t for t in self._book.things(kind) if t["name"] not in self._told]
+        found += [{"name": name, "body": body} for name, body in self._told.items() if body is not None]
         return sorted(found, key=lambda t: str(t["name"]))
 
     def put_posterior(self, upto_mark: int, body: Any, data: bytes | None = None) -> int:
@@ -130,13 +132,13 @@ class _Foreseen:
         return found
 
 
-def foreseen(book: Book, told: dict[str, Any] | None, name: str) -> NextPlan:
-    """The plan of now without this evidence and with it. Nothing is stored."""
-    before = _plan(_Foreseen(book, name, None))
-    if told is None or before is None:
+def foreseen(book: Book, told: Mapping[str, dict[str, Any] | None]) -> NextPlan:
+    """The plan of now without any of these evidences, by name, and with them. Nothing is stored."""
+    before = _plan(_Foreseen(book, dict.fromkeys(told)))
+    if before is None or all(body is None for body in told.values()):
         seconds, sd = (before.time_s, before.sd_stops) if before else (None, None)
         return NextPlan(seconds, None, sd, None)
-    then = _Foreseen(book, name, told)
+    then = _Foreseen(book, told)
     after = _plan(then)
     if after is not None and after.aperture != before.aperture:
         # another stop would be chosen: told at the one that is planned now, so that the two can be compared

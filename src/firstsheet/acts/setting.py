@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
+from firstsheet.acts import scraps_in_plans
 from firstsheet.acts.own import lens_of, room_of
 from firstsheet.acts.wish import Wish
 from firstsheet.belief import prior
@@ -111,7 +112,7 @@ def _setting(reader: Reader, w: Wish, known: Posterior, n: float | None, on_boar
     links.append(Link("paper", f"paper at EI {speed.ei:.3g}", None, nominal, "s", speed.source))
     shared = _shared(w, speed.light, sd, on_board, weights)
     wanted, felt, steps, shared = _through(w.way, known, nominal, shared)
-    links += steps
+    links += scraps_in_plans.sourced(reader, w.way, w.box.name, steps)
     variance = known.predict(felt)[1]
     return Setting(n, math.log2(nominal), tuple(links), shared, wanted, variance, room, felt)
 

@@ -14,7 +14,20 @@ from typing import Annotated
 
 import typer
 
-from firstsheet.cli import face, keeping, lighting, looking, loop, notebook, owning, running, showing, striping, worthing
+from firstsheet.cli import (
+    face,
+    keeping,
+    lighting,
+    looking,
+    loop,
+    notebook,
+    owning,
+    running,
+    scraps,
+    showing,
+    striping,
+    worthing,
+)
 from firstsheet.cli.face import BookOption, JsonOption, Said
 
 app = typer.Typer(
@@ -49,7 +62,7 @@ def begin(
     ctx.obj = Said(book, json)
 
 
-for part in (owning, loop, lighting, running, looking, showing, notebook, striping, worthing, keeping):
+for part in (owning, loop, lighting, running, looking, showing, notebook, striping, scraps, worthing, keeping):
     part.register(app)
 
 

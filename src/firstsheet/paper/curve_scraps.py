@@ -1,14 +1,22 @@
-"""Small tests of a paper that need no whole curve: reciprocity from a pair or a series, and fog of an unknown box."""
+"""Small tests of a paper that need no strip of their own: reciprocity from a pair or a series, and fog of an unknown box."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from firstsheet.answer import Z90
-from firstsheet.paper.curve import Kind
 from firstsheet.refusal import Problems, Refusal
+
+if TYPE_CHECKING:
+    from firstsheet.paper.curve import Curve, Kind
+
+LEAST_SLOPE = 0.2  # dD/dlog H under which a density tells nothing of exposure
+LEAST_RATIO = 4.0  # of the longest time to the shortest
+MOST_LOSS = 0.8  # 1 − p beyond which no paper is
+OUTSIDE = 0.05  # chance of lying on a plateau from which a density is no longer placed on its curve
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,17 +41,101 @@ class EqualExposure:
 
 
 def reciprocity(
-    series: Sequence[EqualExposure], slope: float, slope_sd: float = 0.0, even_sd: float = 0.0
+    series: Sequence[EqualExposure],
+    slope: float,
+    slope_sd: float = 0.0,
+    even_sd: float = 0.0,
+    timed_share: float = 0.0,
 ) -> Reciprocity:
     """r from two or more patches of equal exposure and unlike times. [Schwarzschild-1900]
 
-    slope     dD/dlog H of the paper at these densities, signed: + negative-working, − positive-working
-    even_sd   doubt of each patch's equal exposure [log10], such as of the lux or of an f-stop
+    slope        dD/dlog H of the paper at these densities, signed: + negative-working, − positive-working
+    even_sd      doubt of each patch's equal exposure [log10], such as of the lux or of an f-stop
+    timed_share  how much of the slope's own log H was given as time beyond a second [0 … 1]: that part lost as well
 
     Effective exposure at equal I·t goes as t^(p−1): log H_eff = const − (1 − p)·log t, so D falls by
     slope·(1 − p) per decade of time. A straight line by weighted least squares gives 1 − p, and r = (1 − p)/p.
     Domain: times from 1 s up, where the law of `paper.reciprocity` speaks; a ratio of times of 4 or more.
     """
+    found = _times(series)
+    if not (math.isfinite(slope) and abs(slope) >= LEAST_SLOPE):
+        found.add(
+            "slope",
+            slope,
+            "A slope of 0.2 or more, either way.",
+            "Place these patches in the mid-tones, not in toe or shoulder.",
+        )
+    found.raise_if_any()
+    x = _spread(series)
+    loss, sd = _line(x, [s.density / slope for s in series], [(s.density_sd / slope) ** 2 + even_sd**2 for s in series])
+    return _law(loss, math.hypot(sd, loss * slope_sd / slope), timed_share)
+
+
+def reciprocity_on_curve(
+    curve: Curve,
+    series: Sequence[EqualExposure],
+    given: Sequence[float],
+    even_sd: Sequence[float],
+    timed_share: float = 0.0,
+) -> Reciprocity:
+    """r from densities laid back on the paper's own curve, toe and shoulder and all. [Schwarzschild-1900]
+
+    given    log10 of each patch's I·t, of which only differences count: they need not be quite equal
+    even_sd  doubt of each of them [log10]
+    Every density is placed on each draw of the curve, so that what the curve does not know widens r as it should.
+    Refusal for times as in `reciprocity`, and for a density that lies on base or Dmax, where the curve is flat.
+    """
+    import numpy as np
+
+    found = _times(series)
+    found.raise_if_any()
+    x = _spread(series)
+    draws = curve.draws
+    rows, sds = [], []
+    for i, s in enumerate(series):
+        at = [curve.to_log_h(draws.at_fraction((s.density + d - draws.base) / draws.rise)) for d in (-0.02, 0.0, 0.02)]
+        lost = float(draws.weight[~np.isfinite(at[0] + at[2])].sum())
+        steep = 0.04 / max(abs(float(np.nanmedian(at[2] - at[0]))), 1e-9) if lost < 1 else 0.0
+        if lost > OUTSIDE or steep < LEAST_SLOPE:
+            found.add(f"series.{i}.density", f"{s.density:.2f}", "A density between this paper’s white and its black.",
+                      "Make the scraps again in mid-grey.")  # fmt: skip
+        rows.append(at[1])
+        sds.append(s.density_sd / max(steep, 1e-9))
+    found.raise_if_any()
+    y = np.stack(rows) - np.asarray(given)[:, None]
+    there = np.isfinite(y).all(axis=0)
+    weight = draws.weight[there] / draws.weight[there].sum()
+    variances = [sd**2 + e**2 for sd, e in zip(sds, even_sd, strict=True)]
+    losses = np.array([_line(x, column.tolist(), variances)[0] for column in y[:, there].T])
+    loss = float(weight @ losses)
+    by_curve = math.sqrt(float(weight @ (losses - loss) ** 2))
+    return _law(loss, math.hypot(_line(x, [0.0] * len(x), variances)[1], by_curve), timed_share)
+
+
+def reciprocity_by_match(
+    series: Sequence[EqualExposure],
+    pace: float,
+    given: Sequence[float],
+    even_sd: Sequence[float],
+    timed_share: float = 0.0,
+) -> Reciprocity:
+    """r from the step of one strip that each scrap matches by eye; `density` and its doubt are then places on the strip [step].
+
+    pace   exposure from one step of the strip to the next [1]
+    given, even_sd, timed_share as in `reciprocity_on_curve`; a strip timed step by step beyond a second has share 1
+    """
+    found = _times(series)
+    if not (math.isfinite(pace) and 1.02 <= pace <= 4.0):
+        found.add("pace", pace, "A factor above 1, up to 4.", "√2 is half a stop, 2 a stop.")
+    found.raise_if_any()
+    step = math.log10(pace)
+    y = [s.density * step - g for s, g in zip(series, given, strict=True)]
+    variances = [(s.density_sd * step) ** 2 + e**2 for s, e in zip(series, even_sd, strict=True)]
+    return _law(*_line(_spread(series), y, variances), timed_share)
+
+
+def _times(series: Sequence[EqualExposure]) -> Problems:
+    """What is wrong with the patches themselves."""
     found = Problems()
     for i, s in enumerate(series):
         if not (math.isfinite(s.time_s) and 1 <= s.time_s <= 1e6):
@@ -52,39 +144,47 @@ def reciprocity(
             found.add(f"series.{i}.density", s.density, "A density.")
         if not (math.isfinite(s.density_sd) and s.density_sd > 0):
             found.add(f"series.{i}.density_sd", s.density_sd, "Above 0.")
-    if not (math.isfinite(slope) and abs(slope) >= 0.2):
-        found.add(
-            "slope",
-            slope,
-            "A slope of 0.2 or more, either way.",
-            "Place these patches in the mid-tones, not in toe or shoulder.",
-        )
     if len(series) < 2:
         found.add("series", f"{len(series)} patches", "At least two patches of equal exposure.")
-    found.raise_if_any()
+    return found
+
+
+def _spread(series: Sequence[EqualExposure]) -> list[float]:
+    """log10 of the times; refuses those too near each other."""
     x = [math.log10(s.time_s) for s in series]
-    if max(x) - min(x) < math.log10(4) - 1e-9:
+    if max(x) - min(x) < math.log10(LEAST_RATIO) - 1e-9:
         raise Refusal.one(
             "series",
             "times too near",
             "Times at least 1 to 4 apart.",
             "Close the lens by four stops and give sixteen times as long.",
         )
-    weight = [1 / ((s.density_sd / slope) ** 2 + even_sd**2) for s in series]
-    y = [s.density / slope for s in series]
+    return x
+
+
+def _line(x: Sequence[float], y: Sequence[float], variances: Sequence[float]) -> tuple[float, float]:
+    """Minus the slope of the weighted straight line through (x, y), and its standard deviation."""
+    weight = [1 / v for v in variances]
     total = sum(weight)
     x0, y0 = (sum(w * v for w, v in zip(weight, values, strict=True)) / total for values in (x, y))
     lever = sum(w * (v - x0) ** 2 for w, v in zip(weight, x, strict=True))
-    loss = -sum(w * (v - x0) * (z - y0) for w, v, z in zip(weight, x, y, strict=True)) / lever  # 1 − p
-    if loss >= 0.8:
+    return -sum(w * (v - x0) * (z - y0) for w, v, z in zip(weight, x, y, strict=True)) / lever, 1 / math.sqrt(lever)
+
+
+def _law(loss: float, loss_sd: float, timed_share: float) -> Reciprocity:
+    """From the loss per decade, on an axis of which `timed_share` lost as well, to r.
+
+    On an untimed axis loss = 1 − p and r = loss/(1 − loss); on one all timed beyond a second it is r itself.
+    """
+    whole = 1 - (1 - timed_share) * loss
+    if loss >= MOST_LOSS or whole <= 0:
         raise Refusal.one(
             "series",
             "the long exposure shows almost nothing",
             "A loss that the law can hold.",
             "See that each patch had its light.",
         )
-    loss_sd = math.hypot(1 / math.sqrt(lever), loss * slope_sd / slope)
-    r, sd = loss / (1 - loss), loss_sd / (1 - loss) ** 2
+    r, sd = loss / whole, loss_sd / whole**2
     return Reciprocity(r, sd, r > Z90 * sd)
 
 

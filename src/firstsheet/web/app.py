@@ -13,7 +13,7 @@ from starlette.exceptions import HTTPException
 
 from firstsheet.book.store import Book
 from firstsheet.refusal import Refusal
-from firstsheet.web import api, badday, desk, inside, knowing, linking, outside, strips, versions, worthing
+from firstsheet.web import api, badday, desk, inside, knowing, linking, outside, scraps, strips, versions, worthing
 from firstsheet.web.entry import Entry
 from firstsheet.web.guard import Guard
 
@@ -46,6 +46,7 @@ def create_app(
     app.include_router(versions.router)
     app.include_router(badday.router)
     app.include_router(worthing.router)
+    app.include_router(scraps.router)
     app.mount("/static", StaticFiles(directory=desk.HERE / "static"), name="static")
     app.add_api_route("/worker.js", _worker, include_in_schema=False)
     app.add_api_route("/favicon.ico", _nothing, include_in_schema=False)

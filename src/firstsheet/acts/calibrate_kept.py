@@ -1,0 +1,107 @@
+"""Curves as the book keeps them: under which name, the steps they are drawn through again, the table others look up."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from typing import TYPE_CHECKING, Any
+
+from firstsheet import tables
+from firstsheet.acts import learn
+from firstsheet.paper import response
+from firstsheet.refusal import Refusal
+
+if TYPE_CHECKING:
+    from firstsheet.acts.calibrate_teach import Said
+    from firstsheet.acts.reader import Reader
+    from firstsheet.book.store import Book
+    from firstsheet.paper.curve import Curve
+
+KEYED = ("box", "developer", "light", "kind")  # what one curve is of; another strip of the same takes its place
+TABLE_POINTS = 97
+TABLE_BEYOND = 1.0  # past the steps on either side, where the fit still says how it goes on [log10]
+
+
+def name_for(reader: Reader, said: Said) -> str:
+    """The name of the curve of this box, developer, light and kind of density: the one it bears already, else a new one."""
+    wanted = (said.box.name, said.developer.name, said.light, said.kind)
+    for t in reader.things("curve"):
+        if tuple(t["body"].get(k) for k in KEYED) == wanted:
+            return str(t["name"])
+    light = str(tables.load("lights")[said.light]["words"])
+    through = ", by transmission" if said.kind == "transmission" else ""
+    return f"curve of {said.box.name} in {said.developer.name}, {light}{through}"
+
+
+def body_of(c: Curve, said: Said) -> dict[str, Any]:
+    """The curve itself: its steps, from which it can be drawn again, and a table of log H [log10] and density [D].
+
+    end_sd  doubt of the table's two ends, base and Dmax [D]
+    """
+    import numpy as np
+
+    low, high = c.span
+    log_h = np.linspace(low - TABLE_BEYOND, high + TABLE_BEYOND, TABLE_POINTS)
+    density = c.density(log_h)[0]
+    ends = [c.known_level(end)[1] / 1.645 for end in ("base", "dmax")]
+    times = said.exposures.times_s
+    return {
+        "sense": c.sense, "absolute": c.absolute, "common_log_h_sd": c.common_log_h_sd,
+        "steps": [[s.log_h if math.isfinite(s.log_h) else None, s.density, s.density_sd, s.log_h_sd, s.censored] for s in c.steps],
+        "times_s": list(times) if times else None, "lxs": list(said.exposures.lxs),
+        "log_h": [round(float(x), 4) for x in log_h], "density": [round(float(x), 4) for x in density],
+        "end_sd": [round(max(e, 0.005), 4) for e in ends],
+    }  # fmt: skip
+
+
+def curve_from(body: dict[str, Any]) -> Curve:
+    """The curve drawn again through its kept steps: the same one, for the fit's draws are fixed. Refusal for one kept before steps were."""
+    from firstsheet.paper.curve import StepSeen, fit
+
+    if not body.get("steps"):
+        raise Refusal.one("curve", body["name"], "A curve kept with its steps.",
+                          "Draw it again from its strip, or from its densities.")  # fmt: skip
+    steps = [StepSeen(-math.inf if h is None else h, d, d_sd, h_sd, c) for h, d, d_sd, h_sd, c in body["steps"]]
+    return fit(
+        steps, body["sense"], kind=body["kind"], absolute=body["absolute"], common_log_h_sd=body["common_log_h_sd"]
+    )
+
+
+def row(reader: Reader, number: int) -> dict[str, Any]:
+    """The newest version of a curve by its number."""
+    for t in reader.things("curve"):
+        if t["id"] == number:
+            return t
+    raise Refusal.one("curve", number, "A curve that is in the book.", "It may have been drawn again since.", "missing")
+
+
+def of(reader: Reader, box: str, developer: str, kind: str = "reflection", way: str = "") -> list[dict[str, Any]]:
+    """Kept curves of this box in this developer, newest first; with `way`, those that run as it does."""
+    sense = response.sense(way) if way else 0
+    found = [
+        t
+        for t in reader.things("curve")
+        if (t["body"]["box"], t["body"]["developer"], t["body"]["kind"]) == (box, developer, kind)
+    ]
+    found = [t for t in found if not sense or response.sense(str(t["body"]["way"])) == sense]
+    return sorted(found, key=lambda t: -int(t["id"]))
+
+
+def words_of(body: dict[str, Any]) -> str:
+    """“box D in bought, open shade”."""
+    box = str(body["box"])
+    light = str(tables.load("lights")[body["light"]]["words"])
+    through = ", by transmission" if body["kind"] == "transmission" else ""
+    return f"{box if 'box' in box.lower() else 'box ' + box} in {body['developer']}, {light}{through}"
+
+
+def teach(book: Book, name: str, evidence: dict[str, Any]) -> None:
+    """Let this evidence count under this name, in place of what did."""
+    book.add_thing("comparison", name, evidence)
+    learn.refit(book)
+
+
+def standing(reader: Reader, names: Iterable[str]) -> set[str]:
+    """Which of these curves count in plans."""
+    wanted = set(names)
+    return {str(t["name"]) for t in reader.things("curve") if t["name"] in wanted and t["body"]["taught"]}

@@ -1,0 +1,147 @@
+"""What small scraps told of a paper, as the book keeps it: found by number, let count in plans, and taken back.
+
+kind            of a thing in the book, and its page
+reciprocity     loss of long exposures
+fog_test        an unexposed piece fixed only beside one developed
+two_developers  the same strip in two developers
+two_readings    the same patches by reflection and by transmission
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from firstsheet import quantities as q
+from firstsheet import tables
+from firstsheet.acts import learn, own
+from firstsheet.acts.calibrate_teach import NO_WEIGHT_SD
+from firstsheet.acts.door import Door
+from firstsheet.acts.own import Owned
+from firstsheet.refusal import Refusal
+
+if TYPE_CHECKING:
+    from firstsheet.acts.reader import Reader, Row
+    from firstsheet.book.store import Book
+
+KINDS = ("reciprocity", "fog_test", "two_developers", "two_readings")
+WORDS = {"reciprocity": "Long exposures", "fog_test": "Fog", "two_developers": "Two developers", "two_readings": "Looked at and shone through"}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """One kept answer in a list: its number, what it is, of which box, in one line; whether it stands."""
+
+    number: int
+    kind: str
+    words: str
+    box: str
+    line: str
+    stands: bool
+
+
+def row(reader: Reader, number: int, kind: str | None = None) -> Row:
+    """A kept answer by its number, or by one it had before it was taken back or let stand; of this kind where one is said."""
+    for k in (kind,) if kind else KINDS:
+        for t in reader.things(k):
+            if number == t["id"] or number in t["body"]["was"]:
+                return t
+    raise Refusal.one(
+        "number", number, "The number of something a scrap told.", "It may have been made again since.", "missing"
+    )
+
+
+def kind_of(reader: Reader, number: int) -> str:
+    """Which of KINDS the kept answer with this number is."""
+    return str(row(reader, number)["kind"])
+
+
+def listed(reader: Reader, box: str | None = None) -> list[Told]:
+    """Everything kept, of one box or of all, newest first."""
+    found = [
+        Told(int(t["id"]), k, WORDS[k], str(t["body"]["box"]), str(t["body"]["line"]), bool(t["body"]["stands"]))
+        for k in KINDS
+        for t in reader.things(k)
+        if box is None or t["body"]["box"] == box
+    ]
+    return sorted(found, key=lambda t: -t.number)
+
+
+def keep(book: Book, kind: str, name: str, body: dict[str, Any]) -> int:
+    """Keep an answer, and let its evidence count where it stands.
+
+    body  box, line (one line for lists), stands; evidence: by name, what it says of what sheets share (may be empty)
+    """
+    with book.begin():
+        made = book.add_thing(kind, name, {"was": []} | body | {"name": name})
+        if body["stands"] and body["evidence"]:
+            _teach(book, body["evidence"])
+    return made
+
+
+def stand(book: Book, number: int) -> int:
+    """Let it count from now on; its number after that."""
+    t = row(book, number)
+    if t["body"]["stands"]:
+        return int(t["id"])
+    return keep(book, t["kind"], t["name"], t["body"] | {"stands": True, "was": [*t["body"]["was"], t["id"]]})
+
+
+def take_back(book: Book, number: int) -> int:
+    """It stays in the book and counts no longer; plans are as if it never had, to a millionth of a stop. Its number after that."""
+    t = row(book, number)
+    if not t["body"]["stands"]:
+        return int(t["id"])
+    with book.begin():
+        made = book.add_thing(t["kind"], t["name"], t["body"] | {"stands": False, "was": [*t["body"]["was"], t["id"]]})
+        if t["body"]["evidence"]:
+            _teach(book, {name: e | {"sd": NO_WEIGHT_SD} for name, e in t["body"]["evidence"].items()})
+    return made
+
+
+def _teach(book: Book, evidence: dict[str, dict[str, Any]]) -> None:
+    for name, told in evidence.items():
+        book.add_thing("comparison", name, told)
+    learn.refit(book)
+
+
+# ── what every form of a scrap says ──
+
+
+def things(reader: Reader, d: Door, kinds: tuple[str, ...] = ("box", "developer")) -> dict[str, Owned]:
+    """Box and developer as said, as they hold today, or the only one there is; problems are noted."""
+    today = reader.get_setting("today") or {}
+    out: dict[str, Owned] = {}
+    for kind in kinds:
+        with d.problems.at(kind):
+            out[kind] = own.one(reader, kind, d.said(kind) or today.get(kind))
+    return out
+
+
+def ways_of(box: Owned) -> list[str]:
+    ways: list[str] = tables.load("papers")[box.body["paper"]]["ways"]
+    return ways
+
+
+def named(box: str) -> str:
+    """“box D”."""
+    return box if "box" in box.lower() else f"box {box}"
+
+
+def density_said(reader: Reader, text: str, low: float = -0.2, high: float = 6.0) -> tuple[float, float | None]:
+    """A density typed in, or “12:3”, step 3 of strip 12 as it was read; its own doubt [D] where it was read."""
+    strip, colon, step = text.partition(":")
+    if not colon:
+        return q.plain_number(text, low, high), None
+    from firstsheet.acts import calibrate
+
+    found = calibrate.strip(reader, int(q.plain_number(strip, 1, 999_999_999)))
+    n = int(q.plain_number(step, 1, 40))
+    if n > len(found.patches):
+        raise Refusal.one(
+            "", text, f"Strip {found.strip} has {len(found.patches)} steps.", "The least exposed is the first."
+        )
+    p = found.patches[n - 1]
+    if p.density is None or p.censored:
+        raise Refusal.one("", text, "A step that was read to a figure.", p.rejected or "The instrument ran out there.")
+    return p.density, max(p.sd or 0.0, 0.005)

@@ -1,0 +1,97 @@
+"""Small scraps of a paper: long exposures, fog, two developers, looked at and shone through; each kept and taken back."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Depends, Request, Response
+
+from firstsheet.acts import scraps, scraps_cautions, scraps_reciprocity
+from firstsheet.refusal import Refusal
+from firstsheet.web import bodies, desk, scrapwords
+from firstsheet.web.bodies import Sent
+
+router = APIRouter(prefix="/scraps", include_in_schema=False)
+Form = Annotated[Sent, Depends(bodies.form)]
+PLACE = "Bench"
+RECIPROCITY = (
+    "given",
+    "densities",
+    "density_sd",
+    "slope",
+    "slope_sd",
+    "matches",
+    "pace",
+    "timed",
+    "timing",
+    "box",
+    "developer",
+)
+
+
+@router.get("")
+def index(request: Request) -> Response:
+    """The four tests, and what scraps told before; of one box where the query says so."""
+    box = bodies.query(request).get("box")
+    book = desk.book_of(request)
+    with book.looking():
+        before = [scrapwords.line(t) for t in scraps.listed(book, box)[:40]]
+    return desk.page(request, "scraps.html", PLACE, before=before, box=box)
+
+
+def _asked(request: Request, template: str, status: int = 200, **words: Any) -> Response:
+    book = desk.book_of(request)
+    with book.looking():
+        ask = scrapwords.offered(desk.things_of(book), book.get_setting("today") or {})
+    base: dict[str, Any] = {"elsewhere": [], "by_field": {}, "typed": {}}
+    return desk.page(request, template, PLACE, status, ask=ask, **(base | words))
+
+
+def _sent(request: Request, template: str, fields: dict[str, str], names: tuple[str, ...], do: Callable[[dict[str, str]], int], **words: Any) -> Response:  # fmt: skip
+    """Do what a form asks and go to its answer, or show the form again with every problem."""
+    try:
+        number = do({k: v for k, v in fields.items() if k in names})
+    except Refusal as refusal:
+        told = desk.beside(refusal, set(names))
+        return _asked(request, template, desk.status_of(refusal), **told, typed=fields, **words)
+    return desk.onward(f"/scraps/{number}")
+
+
+# ── long exposures ──
+
+
+@router.get("/reciprocity")
+def reciprocity(request: Request) -> Response:
+    return _asked(request, "scraps_reciprocity.html", caution=scraps_cautions.LENS)
+
+
+@router.post("/reciprocity")
+def reciprocity_told(request: Request, sent: Form) -> Response:
+    book = desk.book_of(request)
+    return _sent(request, "scraps_reciprocity.html", sent.fields, RECIPROCITY,
+                 lambda form: scraps_reciprocity.measure(book, form, teach=False).number, caution=scraps_cautions.LENS)  # fmt: skip
+
+
+# ── what is kept ──
+
+
+@router.get("/{number}")
+def told(request: Request, number: str) -> Response:
+    book = desk.book_of(request)
+    n = bodies.whole_number(number, "scrap")
+    with book.looking():
+        kind = scraps.kind_of(book, n)
+        words = _PAGES[kind](book, n)
+    return desk.page(request, "scraps_told.html", PLACE, told=words)
+
+
+_PAGES: dict[str, Callable[[Any, int], dict[str, Any]]] = {
+    "reciprocity": lambda book, n: scrapwords.reciprocity(scraps_reciprocity.of(book, n)),
+}
+
+
+@router.post("/{number}")
+def stand_or_not(request: Request, number: str, sent: Form) -> Response:
+    do = scraps.take_back if sent.fields.get("do") == "take_back" else scraps.stand
+    return desk.onward(f"/scraps/{do(desk.book_of(request), bodies.whole_number(number, 'scrap'))}")

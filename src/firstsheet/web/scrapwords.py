@@ -1,0 +1,55 @@
+"""What scraps told, as words and drawings for one kind of page; all rounding of it is here."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from firstsheet import wording
+from firstsheet.acts import scraps
+from firstsheet.acts.calibrate_teach import NextPlan
+from firstsheet.acts.own import Owned
+from firstsheet.acts.scraps_reciprocity import LongExposures
+
+
+def line(t: scraps.Told) -> dict[str, Any]:
+    """One kept answer in a list."""
+    aside = t.line if t.stands else f"{t.line}; does not count"
+    return {"number": t.number, "words": f"{t.words}, {scraps.named(t.box)}", "aside": aside}
+
+
+def offered(things: dict[str, list[Owned]], today: dict[str, Any]) -> dict[str, Any]:
+    """Boxes and developers to choose from, with what holds today chosen."""
+    out: dict[str, Any] = {"now": {}}
+    for kind, plural in (("box", "boxes"), ("developer", "developers")):
+        have = [t.name for t in things[kind]]
+        out[plural] = [(n, n) for n in have]
+        out["now"][kind] = str(today.get(kind) if today.get(kind) in have else have[0] if have else "")
+    return out
+
+
+def next_plan(n: NextPlan, stands: bool) -> str:
+    if n.before_s is None or n.after_s is None:
+        return "No plan can be made yet; when light and distance are said, its seconds follow from this."
+    before, after = wording.seconds(n.before_s), wording.seconds(n.after_s)
+    counts = "The next plan" if stands else "If it counted, the next plan"
+    return f"{counts}: {after} instead of {before}." if after != before else f"{counts} stays at {after}."
+
+
+def reciprocity(a: LongExposures) -> dict[str, Any]:
+    facts = [
+        {"words": f"Metered {wording.seconds(g.metered_s)}", "value": wording.seconds(g.give_s),
+         "aside": f"9 in 10: {wording.seconds(g.low_s)} to {wording.seconds(g.high_s)}"}
+        for g in a.give
+    ]  # fmt: skip
+    of = f", of {a.curve}" if a.curve else ""
+    return _page(
+        a, "Long exposures", f"{a.exponent:.2f}", "the exponent 1/p", f"By {a.by}{of}.",
+        sentence=a.sentence, facts=facts, change=next_plan(a.next_plan, a.stands), counts=True, again="/scraps/reciprocity",
+    )  # fmt: skip
+
+
+def _page(a: Any, title: str, figure: str, unit: str, how: str, **more: Any) -> dict[str, Any]:
+    base = {"sentence": "", "facts": [], "change": "", "counts": False, "plots": [], "caution": None, "extra": ""}
+    told = {"number": a.number, "box": a.box, "title": f"{title}, {scraps.named(a.box)}", "figure": figure, "unit": unit,
+            "how": how, "stands": a.stands, "notes": a.notes}  # fmt: skip
+    return base | told | more

@@ -1,0 +1,84 @@
+"""The same by command: told, listed, taken back; refusals and their exit codes."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+
+import pytest
+
+from firstsheet.cli.main import main
+
+from .conftest import curve_form
+
+
+@pytest.fixture
+def ask(tmp_path, monkeypatch, capsys):
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("FIRSTSHEET_BOOK", str(tmp_path / "book.sqlite"))
+
+    def asked(*words, code=0):
+        assert main(list(words)) == code
+        out = capsys.readouterr()
+        return out.out + out.err
+
+    asked("own", "camera", "boathouse", "--focal", "600 mm", "--f-number", "f/8", "--board-min", "620 mm", "--board-max", "1100 mm",
+          "--length", "2.4 m", "--width", "2 m", "--height", "2.1 m")  # fmt: skip
+    asked("own", "box", "D", "--paper", "enlarging", "--size", "12x16 in", "--sheets", "25")
+    asked("own", "developer", "bought", "--kind", "paper")
+    asked("own", "developer", "brew", "--kind", "coffee")
+    asked(
+        "say",
+        "--box",
+        "D",
+        "--developer",
+        "bought",
+        "--light",
+        "sun",
+        "--reading",
+        "0.05 lx on the board",
+        "--aperture",
+        "f/8",
+    )
+    return asked
+
+
+def curve(ask, **more):
+    form = curve_form(**more)
+    return ask(
+        "strip", "curve", *[w for k, v in form.items() for w in (f"--{k.replace('_', '-')}", v)], "--look", "--json"
+    )
+
+
+def test_long_exposures_by_command(ask):
+    assert "No scrap has told anything yet" in ask("scraps")
+    curve(ask)
+    words = ("scraps", "reciprocity", "--given", "1 s at f/8, 64 s at f/64", "--densities", "0.85 0.55")
+    looked = ask(*words, "--look")
+    assert "If it counted, the next plan" in looked
+    told = json.loads(ask(*words, "--json"))
+    assert told["stands"]
+    assert told["exponent_low"] < told["exponent"] < told["exponent_high"]
+    number = str(told["number"])
+    assert f"Long exposures, box D: 1/p {told['exponent']:.2f}" in ask("scraps", "--box", "D")
+    assert "measured on scraps of box D" in " ".join(ask("plan").split())
+    assert "counts no longer" in ask("scraps", "take-back", number)
+    assert "measured on scraps" not in " ".join(ask("plan").split())
+    assert "counts." in ask("scraps", "count", number)
+
+
+def test_refusals_have_their_codes(ask):
+    told = json.loads(
+        ask("scraps", "reciprocity", "--given", "soon", "--matches", "4 x", "--pace", "9", "--json", code=2)
+    )
+    assert {p["where"] for p in told["refused"]} >= {"given", "matches", "pace"}
+    ask("scraps", "take-back", "77", code=3)
+    ask("scraps", "count", "x", code=3)
+
+
+def test_a_cold_command_loads_nothing_heavy():
+    code = "import sys; import firstsheet.cli.scraps, firstsheet.acts.setting; print([m for m in ('numpy', 'PIL', 'sqlalchemy', 'fastapi') if m in sys.modules])"
+    assert (
+        subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout.strip() == "[]"
+    )

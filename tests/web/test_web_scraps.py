@@ -1,0 +1,68 @@
+"""The pages of small scraps: asked, refused beside the field, told, counted and taken back."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from firstsheet.acts import calibrate_curve, plan
+from firstsheet.book.store import Book
+from tests.acts_scraps.conftest import curve_form, dim, furnish
+from tests.web.conftest import client_of
+
+
+@pytest.fixture
+def paper(tmp_path, clock):
+    with Book.open(tmp_path / "book.sqlite", now=clock) as book:
+        furnish(book)
+        dim(book)
+        calibrate_curve.curve(book, None, curve_form(), teach=False)
+        yield book
+
+
+@pytest.fixture
+def web(paper):
+    return client_of(paper)
+
+
+def test_long_exposures_on_their_pages(web, paper):
+    assert "/scraps" in web.get("/bench").text
+    assert "Keep the sun out of the lens" in web.get("/scraps/reciprocity").text
+    wrong = web.post("/scraps/reciprocity", data={"given": "1 s at f/8", "densities": "x"})
+    assert wrong.status_code == 422
+    assert wrong.text.count('class="problem"') >= 2
+    assert "1 s at f/8" in wrong.text  # what was typed stays
+    before = plan.plan(paper).wanted_s
+    told = web.post("/scraps/reciprocity", data={"given": "1 s at f/8, 64 s at f/64", "densities": "0.85 0.35"})
+    assert told.status_code == 200
+    assert "Let it count in plans" in told.text
+    assert plan.plan(paper).wanted_s == before
+    counted = web.post(told.url.path)
+    assert "Take it back" in counted.text
+    assert plan.plan(paper).wanted_s > before
+    assert "measured on scraps of box D" in web.get("/").text
+    back = web.post(counted.url.path, data={"do": "take_back"})
+    assert "Let it stand again" in back.text or "Let it count" in back.text
+    assert plan.plan(paper).wanted_s == pytest.approx(before, rel=1e-6)
+    assert "does not count" in web.get("/scraps?box=D").text
+
+
+def test_what_is_not_there_is_missing(web):
+    assert web.get("/scraps/999").status_code == 404
+    assert web.get("/scraps/x").status_code == 404
+    assert web.post("/scraps/999").status_code == 404
+
+
+TEXT = st.one_of(st.sampled_from(["1 s at f/8, 64 s at f/64", "0.8 0.6", "√2", "yes", "D", "brew", "-1", "nan", "9" * 30, "𝔘", "<b>", "1:1", "0.1,0.2"]), st.text(max_size=20))  # fmt: skip
+FIELDS = ["given", "densities", "matches", "pace", "slope", "timed", "box", "developer", "fixed", "developed", "looks", "kind", "date", "first", "second",
+          "reflection", "transmission", "of", "white", "do", "picture"]  # fmt: skip
+PATHS = ["/scraps", "/scraps/reciprocity", "/scraps/1", "/scraps/5", "/scraps/-1"]
+
+
+@settings(max_examples=80, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
+@given(st.sampled_from(PATHS), st.dictionaries(st.sampled_from(FIELDS), TEXT, max_size=5))
+def test_no_form_fails(web, path, form):
+    form = {k: v.encode("utf-8", "replace").decode() for k, v in form.items()}
+    assert web.post(path, data=form).status_code < 500
+    assert web.get(path, params=form).status_code < 500
