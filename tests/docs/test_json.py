@@ -84,6 +84,7 @@ def _evening(ask: Callable[..., Any], folder: Path) -> dict[str, Any]:
     x, y = scenario.CARD_AT
     got["photo"] = ask("photo", str(folder / "scene.jpg"), "--at", f"{x},{y}", "--compare", "EV 12")
     got["strip make"] = ask("strip", "make", "--lux", "12")
+    got["strip track"] = ask("strip", "track", str(folder / "strip.wav"), "--first", "1 s")
     densities = "0.09 0.10 0.11 0.14 0.18 0.26 0.39 0.57 0.80 1.05 1.29 1.47 1.60"
     got["strip curve"] = ask("strip", "curve", "--densities", densities, "--exposures", "first 0.1 lx·s, steps of √2", "--light", "sun")
     got["scraps reciprocity"] = ask("scraps", "reciprocity", "--given", "1 s at f/8, 64 s at f/64", "--densities", "0.80 0.66")
@@ -93,7 +94,7 @@ def _evening(ask: Callable[..., Any], folder: Path) -> dict[str, Any]:
     return got
 
 
-SECTIONS = ["own camera", "own box", "say", "room", "plan", "sheet", "judge", "worth", "known", "misses", "why", "run --steps", "photo", "strip make", "strip read", "strip curve", "scraps", "scraps reciprocity", "backup"]
+SECTIONS = ["own camera", "own box", "say", "room", "plan", "sheet", "judge", "worth", "known", "misses", "why", "run --steps", "photo", "strip make", "strip track", "strip read", "strip curve", "scraps", "scraps reciprocity", "backup"]
 
 
 @pytest.mark.parametrize("section", SECTIONS)

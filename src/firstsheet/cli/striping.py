@@ -15,6 +15,7 @@ from firstsheet.refusal import Refusal
 if TYPE_CHECKING:
     from firstsheet.acts.calibrate import StripLooked
     from firstsheet.acts.calibrate_curve import CurveAnswer, Named
+    from firstsheet.acts.strip_track import StripTrack
 
 
 def register(app: typer.Typer) -> None:
@@ -22,7 +23,7 @@ def register(app: typer.Typer) -> None:
         rich_markup_mode=None, no_args_is_help=True, help="A scrap of paper: make a strip, read it, draw its curve."
     )
     app.add_typer(group, name="strip")
-    for name, body in (("make", make), ("read", read), ("again", again), ("curve", curve)):
+    for name, body in (("make", make), ("track", track), ("read", read), ("again", again), ("curve", curve)):
         act(group, name)(body)
 
 
@@ -48,7 +49,49 @@ def make(
             does = "all open" if s.step == 1 else f"cover one more, {s.open_steps} open"
             does = f"  {does}: {wording.seconds(s.time_s)}{'' if s.step == 1 else ' more'}"
         lines.append(f"  {s.step:2d}  {got:>12}{does}")
-    return Shown(made, [*lines, "", *wrapped(f"Once it is read, say of it: --exposures “{made.exposures}”")])
+    return Shown(made, [*lines, "", *wrapped(f"Once it is read, say of it: --exposures “{made.exposures}”"), "As sound, with the same words after it: firstsheet strip track FILE.wav"])
+
+
+def track(
+    here: Here,
+    to: Annotated[str | None, typer.Argument(metavar="[FILE.wav]", help="A new file for the sound; without one, only what it says.", show_default=False)] = None,
+    sheet: Annotated[str | None, words("A test strip that was kept: its code.", "CODE")] = None,
+    way: Annotated[str | None, words("even_tone, opal, lamp or tablet.")] = None,
+    steps: Annotated[str | None, words("How many.")] = None,
+    factor: Annotated[str | None, words("From step to step: “√2” or “2”.")] = None,
+    first: Annotated[str | None, words("The least step’s time: “2.5 s”.")] = None,
+) -> Shown:  # fmt: skip
+    """A sound file that leads you through a strip in the dark: when light begins and ends, when the card moves."""
+    from firstsheet.acts import strip_track
+
+    said = form(way=way, steps=steps, factor=factor, first=first)
+    if sheet and said:
+        raise Refusal.one("sheet", sheet, "A kept strip has its own times.", "Leave out the code, or the rest.")
+    with here.reading() as reader:
+        found = strip_track.of_sheet(reader, sheet) if sheet else strip_track.of_making(reader, said)
+        data = (strip_track.wav_of_sheet(reader, sheet) if sheet else strip_track.wav_of_making(reader, said)) if to else b""
+    if to:
+        write_new(to, data)
+    return Shown(found, _tracked(found, to))
+
+
+def _tracked(t: StripTrack, to: str | None) -> list[str]:
+    lines = [line for c in (*t.cautions, *t.before) for line in wrapped(c)]
+    lines += heading("Each step")
+    for s in t.steps:
+        more = "" if s.step == 1 else " more"
+        lines += wrapped(f"{s.step:2d}  {s.open_steps} open: {wording.seconds(s.time_s)}{more}, {wording.seconds(s.whole_s)} in all, "
+                         f"{wording.stops_pm(s.sd_stops)} by hand", "  ", "      ")  # fmt: skip
+    lines += heading("What is heard")
+    lines += [f"  {_clock(c.at_s):>7}  {c.words}" for c in t.cues]
+    lines += [line for n in t.notes for line in wrapped(n)]
+    return [*lines, "", f"{_clock(t.total_s)} in all." + (f" Written to {to}." if to else " Name a file to have it as sound.")]
+
+
+def _clock(at_s: float) -> str:
+    from firstsheet.acts.strip_track import clock
+
+    return clock(at_s)
 
 
 def read(

@@ -9,7 +9,9 @@ import wave
 from array import array
 from collections.abc import Sequence
 
+from firstsheet.trays import voice
 from firstsheet.trays.cues import Cue, Note, tone
+from firstsheet.trays.striptrack import Spoken
 
 FULL = 32767
 RAMP_S = 0.002  # enough against clicks, too short to blur an onset
@@ -22,16 +24,36 @@ def render_wav(schedule: Sequence[Cue], rate: int = 8000) -> bytes:
     schedule  cues with `at_s` ≥ 0 from the start of the file [s], in any order
     rate      samples per second [1/s]; at least twice the highest note
     """
-    end_s = max((c.at_s for c in schedule), default=0.0)
-    count = round((end_s + TAIL_S) * rate)
-    samples = array("h", bytes(2 * count))
     shapes: dict[tuple[str, int], array[int]] = {}
+    placed = []
     for cue in schedule:
         which = (cue.kind, cue.number if cue.kind == "start" else 0)
         if which not in shapes:
             shapes[which] = _shape(tone(cue.kind, cue.number), rate)
-        shape = shapes[which]
-        first = round(cue.at_s * rate)
+        placed.append((cue.at_s, shapes[which]))
+    return _wav(placed, max((c.at_s for c in schedule), default=0.0) + TAIL_S, rate)
+
+
+def render_spoken(cues: Sequence[Spoken], total_s: float, rate: int = 8000) -> bytes:
+    """The same of spoken cues: each begins, with its tone where it has one, at sample round(at_s · rate).
+
+    total_s  length of the file [s]; rate: that of the clips [1/s]
+    """
+    placed = []
+    for cue in cues:
+        if cue.tone:
+            placed.append((cue.at_s, _shape(tone(cue.tone), rate)))
+        if cue.clips:
+            placed.append((cue.at_s + cue.after_s, voice.joined(cue.clips, rate)))
+    return _wav(placed, total_s, rate)
+
+
+def _wav(placed: Sequence[tuple[float, array[int]]], total_s: float, rate: int) -> bytes:
+    """The sounds each from its moment [s]; where one is not over when the next begins, it is cut short."""
+    count = round(total_s * rate)
+    samples = array("h", bytes(2 * count))
+    for at_s, shape in placed:
+        first = round(at_s * rate)
         room = min(len(shape), count - first)
         samples[first : first + room] = shape[:room]
     if sys.byteorder == "big":

@@ -13,7 +13,20 @@ from starlette.exceptions import HTTPException
 
 from firstsheet.book.store import Book
 from firstsheet.refusal import Refusal
-from firstsheet.web import api, badday, desk, inside, knowing, linking, outside, scraps, strips, versions, worthing
+from firstsheet.web import (
+    api,
+    badday,
+    desk,
+    inside,
+    knowing,
+    linking,
+    outside,
+    scraps,
+    strips,
+    striptrack,
+    versions,
+    worthing,
+)
 from firstsheet.web.entry import Entry
 from firstsheet.web.guard import Guard
 
@@ -41,7 +54,7 @@ def create_app(
     app.state.book = opened
     app.state.changes = {}
     app.state.entry = Entry(opened, lan_code, address)
-    for router in (api.router, outside.router, knowing.router, inside.router, linking.router, strips.router):
+    for router in (api.router, outside.router, knowing.router, striptrack.router, inside.router, linking.router, strips.router):
         app.include_router(router)
     app.include_router(versions.router)
     app.include_router(badday.router)

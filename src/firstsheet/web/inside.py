@@ -10,11 +10,11 @@ from fastapi import APIRouter, Depends, Request, Response
 from fastapi.responses import FileResponse
 from starlette.background import BackgroundTask
 
-from firstsheet.acts import expose, judge, keep, known, plan, run, sheet
+from firstsheet.acts import expose, judge, keep, known, plan, run, sheet, strip_track
 from firstsheet.acts.answers import Plan
 from firstsheet.refusal import Refusal
 from firstsheet.trays.runpage import run_json
-from firstsheet.web import bodies, desk, pages, sheetwords
+from firstsheet.web import bodies, desk, pages, sheetwords, stripwords
 from firstsheet.web.bodies import Sent
 
 router = APIRouter(include_in_schema=False)
@@ -54,7 +54,10 @@ def exposing(request: Request, code: str) -> Response:
 
 
 def _exposing(request: Request, code: str) -> dict[str, Any]:
-    return {"sheet": sheetwords.exposing(sheet.sheet(desk.book_of(request), bodies.sheet_code(code)))}
+    book = desk.book_of(request)
+    now = sheet.sheet(book, bodies.sheet_code(code))
+    track = stripwords.track(strip_track.of_sheet(book, now.code), f"/book/{now.code}/strip.wav") if now.strip else None
+    return {"sheet": sheetwords.exposing(now), "track": track}
 
 
 @router.post("/book/{code}/expose")

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from typing import Annotated, Any
+from urllib.parse import urlencode
 
 from fastapi import APIRouter, Depends, Request, Response
 
-from firstsheet.acts import calibrate, calibrate_curve
+from firstsheet.acts import calibrate, calibrate_curve, strip_track
 from firstsheet.refusal import Refusal
 from firstsheet.web import bodies, desk, stripwords
 from firstsheet.web.bodies import Sent
@@ -24,21 +25,25 @@ def _of(fields: dict[str, str], names: tuple[str, ...]) -> dict[str, str]:
 def strips(request: Request) -> Response:
     """How to make one where that is asked in the query; reading one; those read before."""
     asked = _of(bodies.query(request), stripwords.MAKE_FIELDS)
-    form = {"steps" if k == "count" else k: v for k, v in asked.items()}  # the page has two fields for a count
+    form = stripwords.making(asked)
+    made = track = None
     try:
-        made = stripwords.made(calibrate.instructions(desk.book_of(request), form)) if asked else None
+        if asked:
+            made = stripwords.made(calibrate.instructions(desk.book_of(request), form))
+            found = strip_track.of_making(desk.book_of(request), form)
+            track = stripwords.track(found, "/strips/track.wav?" + urlencode(asked))
     except Refusal as refusal:
         told = desk.beside(refusal, set(stripwords.MAKE_FIELDS) | {"steps"})
         told["by_field"]["count"] = told["by_field"].pop("steps")
         return _strips(request, desk.status_of(refusal), typed=asked, making=True, **told)
-    return _strips(request, typed=asked, made=made, making=bool(asked))
+    return _strips(request, typed=asked, made=made, track=track, making=bool(asked))
 
 
 def _strips(request: Request, status: int = 200, **words: Any) -> Response:
     book = desk.book_of(request)
     with book.looking():
         before = [stripwords.line(s) for s in calibrate.strips(book)[:20]]
-    base: dict[str, Any] = {"made": None, "making": False, "elsewhere": [], "by_field": {}, "typed": {}}
+    base: dict[str, Any] = {"made": None, "track": None, "making": False, "elsewhere": [], "by_field": {}, "typed": {}}
     return desk.page(request, "strips.html", PLACE, status, before=before, ways=stripwords.make_ways(),
                      senses=stripwords.SENSES, **(base | words))  # fmt: skip
 

@@ -9,6 +9,7 @@ from firstsheet.acts.calibrate import WAYS, Instructions, PatchSeen, StripLooked
 from firstsheet.acts.calibrate_curve import CurveAnswer
 from firstsheet.acts.calibrate_words import density, figure_row, figures
 from firstsheet.acts.own import Owned
+from firstsheet.acts.strip_track import StripTrack, clock
 
 LOOK_FIELDS = ("steps", "sense", "taken", "card", "card_white", "card_greys", "card_black")
 CURVE_FIELDS = (
@@ -32,6 +33,26 @@ COUNTED = {"card": "true densities, from the card’s white", "border": "densiti
 
 def make_ways() -> list[tuple[str, str]]:
     return list(WAYS.items())
+
+
+def making(asked: dict[str, str]) -> dict[str, str]:
+    """The page's query as the form of the act: the page has two fields for a count."""
+    return {"steps" if k == "count" else k: v for k, v in asked.items()}
+
+
+def track(t: StripTrack, url: str) -> dict[str, Any]:
+    """A sound track for its page: each opening with what its step then got, and every cue."""
+    steps = []
+    for s in t.steps:
+        left = "1 step open" if s.open_steps == 1 else f"{s.open_steps} steps open"
+        words = f"{left}: {wording.seconds(s.time_s)}{'' if s.step == 1 else ' more'}"
+        if t.how == "tablet":
+            words = "one exposure under the tablet"
+        steps.append({"words": words, "whole": f"{wording.seconds(s.whole_s)}, {wording.stops_pm(s.sd_stops)}"})
+    return {
+        "url": url, "total": clock(t.total_s).partition(".")[0], "cautions": t.cautions, "before": t.before, "notes": t.notes,
+        "steps": steps, "cues": [{"words": c.words, "at": clock(c.at_s)} for c in t.cues],
+    }  # fmt: skip
 
 
 def made(i: Instructions) -> dict[str, Any]:

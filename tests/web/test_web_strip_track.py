@@ -1,0 +1,48 @@
+"""The sound of a strip over the web: on its page, as a file, for a strip that was kept; refused as the page itself is."""
+
+import io
+import wave
+
+import pytest
+
+from firstsheet.acts import expose
+from tests.web.conftest import client_of
+
+
+def lasts_s(answer):
+    assert answer.headers["content-type"] == "audio/wav"
+    with wave.open(io.BytesIO(answer.content)) as file:
+        return file.getnframes() / file.getframerate()
+
+
+def test_the_page_offers_the_sound_of_what_was_asked(said):
+    c = client_of(said)
+    page = c.get("/strips?way=lamp&first=2.5 s&factor=2&count=4").text
+    url = "/strips/track.wav?way=lamp&amp;first=2.5+s&amp;factor=2&amp;count=4"
+    assert page.count(url) == 2
+    assert "5 steps open" not in page
+    for words in ("4 steps open: 2.5 s", "1 step open: 10 s more", "20 s, ", "Move the card one step"):
+        assert words in page
+    assert "gamble" not in page
+    assert "gamble" in c.get("/strips?way=lamp&first=1 s").text
+    short, long = (lasts_s(c.get(f"/strips/track.wav?way=lamp&count=4&factor=2&first={f}")) for f in ("2.5 s", "5 s"))
+    # Twice the first step is twice all the light and not a second more of anything else: 8·first in all.
+    assert long - short == pytest.approx(8 * 2.5, abs=0.001)
+
+
+def test_the_sound_of_a_strip_that_was_kept(said):
+    code, sheet = expose.keep(said, strip=True).code, expose.keep(said).code
+    c = client_of(said)
+    page = c.get(f"/book/{code}/expose").text
+    assert f'data-track="/book/{code}/strip.wav"' in page
+    assert lasts_s(c.get(f"/book/{code}/strip.wav")) > 60
+    assert "data-track" not in c.get(f"/book/{sheet}/expose").text
+    assert c.get(f"/book/{sheet}/strip.wav").status_code == 422
+    assert c.get("/book/ZZZZ/strip.wav").status_code == 404
+
+
+@pytest.mark.parametrize("query", ["first=-1", "count=2", "factor=9", "way=moon", "first=9999"])
+def test_what_cannot_be_made_has_no_sound(said, query):
+    c = client_of(said)
+    assert c.get(f"/strips/track.wav?{query}").status_code == 422
+    assert c.get(f"/strips?{query}").status_code == 422
