@@ -11,6 +11,9 @@ import pytest
 from firstsheet.cli.main import main
 
 from .conftest import curve_form
+from .strips_photo import COLOURS, photo, said
+
+SOFT = {"base": 0.14, "rise": 1.60, "k": 3.6, "m": 0.62}
 
 
 @pytest.fixture
@@ -68,11 +71,30 @@ def test_long_exposures_by_command(ask):
     assert "counts." in ask("scraps", "count", number)
 
 
+def test_two_developers_by_command(ask, tmp_path):
+    first = json.loads(curve(ask))["curve"]
+    second = json.loads(curve(ask, developer="brew", **SOFT))["curve"]
+    shown = " ".join(ask("scraps", "developers", str(first), str(second), "--draw", "two.svg").split())
+    assert shown.startswith("Coffee developer looks like a drink and is alkaline.")
+    assert "0.6 stop slower than bought" in shown
+    assert (tmp_path / "two.svg").read_text().startswith("<svg")
+    number = str(json.loads(ask("scraps", "--json"))[0]["number"])
+    (tmp_path / "both.jpg").write_bytes(photo(COLOURS))
+    places = [w for k, v in said().items() for w in (f"--{k.replace('_', '-')}", v)]
+    stained = " ".join(ask("scraps", "stain", number, "both.jpg", *places).split())
+    assert "CIE L*a*b*, D50, 2° observer" in stained
+    assert "warm, towards yellow" in stained
+    ask("scraps", "stain", number, "both.jpg", "--white", "9,9", code=2)
+    ask("scraps", "stain", number, "none.jpg", code=3)
+    ask("scraps", "developers", str(first), str(first), code=2)
+    ask("scraps", "developers", str(first), "999", code=3)
+
+
 def test_refusals_have_their_codes(ask):
     told = json.loads(
-        ask("scraps", "reciprocity", "--given", "soon", "--matches", "4 x", "--pace", "9", "--json", code=2)
+        ask("scraps", "reciprocity", "--given", "soon", "--matched", "4 x", "--pace", "9", "--json", code=2)
     )
-    assert {p["where"] for p in told["refused"]} >= {"given", "matches", "pace"}
+    assert {p["where"] for p in told["refused"]} >= {"given", "matched", "pace"}
     ask("scraps", "take-back", "77", code=3)
     ask("scraps", "count", "x", code=3)
 

@@ -80,7 +80,7 @@ def test_steps_matched_by_eye(book, timed, steps):
         "timing": "timer",
         "pace": "√2",
         "timed": timed,
-        "matches": f"8 {8 - steps:.3f}",
+        "matched": f"8 {8 - steps:.3f}",
     }
     found = scraps_reciprocity.measure(book, form)
     assert found.r == pytest.approx(R, abs=0.002)
@@ -186,9 +186,9 @@ def test_all_that_is_wrong_is_said_at_once(book):
     with pytest.raises(Refusal) as refused:
         scraps_reciprocity.measure(
             book,
-            {"given": "1 s at f/8, 64 s at f/8", "densities": "0.8 soon", "matches": "3", "box": "Q", "timed": "maybe"},
+            {"given": "1 s at f/8, 64 s at f/8", "densities": "0.8 soon", "matched": "3", "box": "Q", "timed": "maybe"},
         )
-    assert {p.where for p in refused.value.problems} >= {"given", "matches", "pace", "box", "timed"}
+    assert {p.where for p in refused.value.problems} >= {"given", "matched", "pace", "box", "timed"}
     with pytest.raises(Refusal) as refused:
         scraps_reciprocity.measure(book, {"given": "0.5 s at f/8, 2 s at f/16", "densities": "0.8", "pace": "2"})
     assert {p.where for p in refused.value.problems} >= {"given", "pace", "slope"}
@@ -217,7 +217,7 @@ FIELDS = [
     "density_sd",
     "slope",
     "slope_sd",
-    "matches",
+    "matched",
     "pace",
     "timed",
     "timing",

@@ -13,6 +13,8 @@ import pytest
 
 from firstsheet import scenario
 from firstsheet.cli.main import main
+from tests.acts_scraps.strips_photo import COLOURS, photo
+from tests.acts_scraps.strips_photo import said as said_places
 from tests.strips.synth import picture
 
 DOC = Path(__file__).parents[2] / "docs" / "json.md"
@@ -86,15 +88,66 @@ def _evening(ask: Callable[..., Any], folder: Path) -> dict[str, Any]:
     got["strip make"] = ask("strip", "make", "--lux", "12")
     got["strip track"] = ask("strip", "track", str(folder / "strip.wav"), "--first", "1 s")
     densities = "0.09 0.10 0.11 0.14 0.18 0.26 0.39 0.57 0.80 1.05 1.29 1.47 1.60"
-    got["strip curve"] = ask("strip", "curve", "--densities", densities, "--exposures", "first 0.1 lx·s, steps of √2", "--light", "sun")
-    got["scraps reciprocity"] = ask("scraps", "reciprocity", "--given", "1 s at f/8, 64 s at f/64", "--densities", "0.80 0.66")
+    got["strip curve"] = ask(
+        "strip", "curve", "--densities", densities, "--exposures", "first 0.1 lx·s, steps of √2", "--light", "sun"
+    )
+    got["scraps reciprocity"] = ask(
+        "scraps", "reciprocity", "--given", "1 s at f/8, 64 s at f/64", "--densities", "0.80 0.66"
+    )
     got["scraps"] = ask("scraps")
     (folder / "scrap.jpg").write_bytes(picture(np.random.default_rng(5), "clean", 800, steps=9)[0])
     got["strip read"] = ask("strip", "read", str(folder / "scrap.jpg"), "--steps", "9", "--sense", "negative")
-    return got
+    return got | _scraps(ask, folder)
 
 
-SECTIONS = ["own camera", "own box", "say", "room", "plan", "sheet", "judge", "worth", "known", "misses", "why", "run --steps", "photo", "strip make", "strip track", "strip read", "strip curve", "scraps", "scraps reciprocity", "backup"]
+def _scraps(ask: Callable[..., Any], folder: Path) -> dict[str, Any]:
+    """Two developers on one box, and the stain of both."""
+    ask("own", "developer", "bought", "--kind", "paper")
+    numbers = []
+    for developer, densities in (
+        ("coffee", "0.10 0.11 0.14 0.22 0.36 0.58 0.88 1.15 1.36"),
+        ("bought", "0.09 0.10 0.12 0.19 0.36 0.66 1.05 1.40 1.62"),
+    ):
+        said = (
+            "--exposures",
+            "first 0.3 lx·s, steps of √2",
+            "--light",
+            "tungsten",
+            "--developer",
+            developer,
+            "--densities",
+            densities,
+        )
+        numbers.append(str(ask("strip", "curve", *said)["curve"]))
+    made = ask("scraps", "developers", *numbers)
+    (folder / "both.jpg").write_bytes(photo(COLOURS))
+    places = [w for k, v in said_places().items() for w in (f"--{k.replace('_', '-')}", v)]
+    return {"scraps developers": ask("scraps", "stain", str(made["number"]), str(folder / "both.jpg"), *places)}
+
+
+SECTIONS = [
+    "own camera",
+    "own box",
+    "say",
+    "room",
+    "plan",
+    "sheet",
+    "judge",
+    "worth",
+    "known",
+    "misses",
+    "why",
+    "run --steps",
+    "photo",
+    "strip make",
+    "strip track",
+    "strip read",
+    "strip curve",
+    "scraps",
+    "scraps reciprocity",
+    "scraps developers",
+    "backup",
+]
 
 
 @pytest.mark.parametrize("section", SECTIONS)

@@ -6,9 +6,10 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from firstsheet.acts import calibrate_curve, plan
+from firstsheet.acts import calibrate_curve, plan, scraps_developers
 from firstsheet.book.store import Book
 from tests.acts_scraps.conftest import curve_form, dim, furnish
+from tests.acts_scraps.strips_photo import COLOURS, PLACES, photo
 from tests.web.conftest import client_of
 
 
@@ -48,6 +49,51 @@ def test_long_exposures_on_their_pages(web, paper):
     assert "does not count" in web.get("/scraps?box=D").text
 
 
+def test_two_developers_and_their_stain(web, paper):
+    assert "One curve is kept so far" in web.get("/scraps/developers").text
+    calibrate_curve.curve(paper, None, curve_form("brew", base=0.14, rise=1.6, k=3.6, m=0.62), teach=False)
+    asked = web.get("/scraps/developers").text
+    assert "Coffee developer looks like a drink" in asked
+    (second, first) = (n for n, _ in scraps_developers.offered(paper))
+    wrong = web.post("/scraps/developers", data={"first": str(first), "second": str(first)})
+    assert wrong.status_code == 422
+    assert "Two developers." in wrong.text
+    told = web.post("/scraps/developers", data={"first": str(first), "second": str(second)})
+    assert "slower in brew" in told.text
+    assert "<svg" in told.text
+    at = told.url.path
+    assert web.post(f"{at}/photo").status_code == 422
+    page = web.post(f"{at}/photo", data={"taken": "photo"}, files={"photo": ("a.jpg", photo(COLOURS), "image/jpeg")})
+    assert "Touch the white" in page.text
+    for i, (x, y) in enumerate(PLACES[k] for k in ("white", "first_base", "second_base", "first_mid", "second_mid")):
+        address = str(page.url.copy_with(query=None))
+        carried = dict(page.url.params)
+        # as a touch on the picture 350 px wide, or as hundredths written in
+        spot = (
+            {"spot.x": f"{x * 350:.0f}", "spot.y": f"{y * 350 * 600 / 900:.0f}"}
+            if i % 2
+            else {"by": "place", "across": f"{100 * x:g}", "down": f"{100 * y:g}"}
+        )
+        page = web.post(address, data=carried | spot)
+    assert "CIE L*a*b*, D50, 2° observer" in page.text
+    assert "warm, towards yellow" in page.text
+    assert "Their colours again" in page.text
+
+
+def test_a_place_that_cannot_be_is_asked_again(web, paper):
+    calibrate_curve.curve(paper, None, curve_form("brew", base=0.14, rise=1.6, k=3.6, m=0.62), teach=False)
+    (second, first) = (n for n, _ in scraps_developers.offered(paper))
+    at = web.post("/scraps/developers", data={"first": str(first), "second": str(second)}).url.path
+    page = web.post(f"{at}/photo", files={"photo": ("a.jpg", photo(COLOURS), "image/jpeg")}).url.path
+    assert web.post(page, data={"by": "place", "across": "300", "down": "x"}).status_code == 422
+    dark = dict.fromkeys(("first_base", "second_base", "first_mid"), "0.2,0.25") | {"white": "0.2,0.75"}
+    last = web.post(page, data=dark | {"by": "place", "across": "80", "down": "75"})
+    assert last.status_code == 422
+    assert "Touch the white" in last.text
+    assert web.get("/scraps/999/photo").status_code == 404
+    assert web.get(f"{at}/photo/999").status_code == 404
+
+
 def test_what_is_not_there_is_missing(web):
     assert web.get("/scraps/999").status_code == 404
     assert web.get("/scraps/x").status_code == 404
@@ -55,9 +101,18 @@ def test_what_is_not_there_is_missing(web):
 
 
 TEXT = st.one_of(st.sampled_from(["1 s at f/8, 64 s at f/64", "0.8 0.6", "√2", "yes", "D", "brew", "-1", "nan", "9" * 30, "𝔘", "<b>", "1:1", "0.1,0.2"]), st.text(max_size=20))  # fmt: skip
-FIELDS = ["given", "densities", "matches", "pace", "slope", "timed", "box", "developer", "fixed", "developed", "looks", "kind", "date", "first", "second",
+FIELDS = ["given", "densities", "matched", "pace", "slope", "timed", "box", "developer", "fixed", "developed", "looks", "kind", "date", "first", "second",
           "reflection", "transmission", "of", "white", "do", "picture"]  # fmt: skip
-PATHS = ["/scraps", "/scraps/reciprocity", "/scraps/1", "/scraps/5", "/scraps/-1"]
+PATHS = [
+    "/scraps",
+    "/scraps/reciprocity",
+    "/scraps/developers",
+    "/scraps/5/photo",
+    "/scraps/5/photo/1",
+    "/scraps/1",
+    "/scraps/5",
+    "/scraps/-1",
+]
 
 
 @settings(max_examples=80, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
 from typing import TYPE_CHECKING, Any
 
 from firstsheet import tables
@@ -96,12 +95,9 @@ def words_of(body: dict[str, Any]) -> str:
 
 
 def teach(book: Book, name: str, evidence: dict[str, Any]) -> None:
-    """Let this evidence count under this name, in place of what did."""
+    """Let this evidence of a curve count under its name, in place of what did; comparisons with the curve are weighed anew."""
+    from firstsheet.acts.scraps_developers import reweigh
+
     book.add_thing("comparison", name, evidence)
+    reweigh(book, name)
     learn.refit(book)
-
-
-def standing(reader: Reader, names: Iterable[str]) -> set[str]:
-    """Which of these curves count in plans."""
-    wanted = set(names)
-    return {str(t["name"]) for t in reader.things("curve") if t["name"] in wanted and t["body"]["taught"]}

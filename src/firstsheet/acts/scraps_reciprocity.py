@@ -91,7 +91,7 @@ def measure(book: Book, form: Form | None = None, *, teach: bool = True) -> Long
     """From scraps of equal exposure to Schwarzschild's exponent, kept with the box; with `teach` it counts in plans.
 
     Fields: given (time and what was done to the light, scrap by scrap), timing (hand, timer), and either densities (typed, or
-    “12:3” for step 3 of strip 12; density_sd) with the box's kept curve or slope (slope_sd), or matches (the step of one
+    “12:3” for step 3 of strip 12; density_sd) with the box's kept curve or slope (slope_sd), or matched (the step of one
     strip that each scrap looks like; pace, its factor from step to step; timed, whether its steps were timed beyond a second).
     box, developer. Refusal with every problem.
     """
@@ -99,9 +99,9 @@ def measure(book: Book, form: Form | None = None, *, teach: bool = True) -> Long
     have = scraps.things(book, d)
     by_hand = (d.pick("timing", ("hand", "timer")) or "hand") == "hand"
     given = d.must("given", lambda t: said_given(t, by_hand), "Each scrap’s time and its light.", SAY)
-    matching = d.said("matches") is not None
+    matching = d.said("matched") is not None
     if matching and d.said("densities") is not None:
-        d.problems.add("matches", d.said("matches"), "Densities, or steps matched by eye.", "Leave one out.")
+        d.problems.add("matched", d.said("matched"), "Densities, or steps matched by eye.", "Leave one out.")
     body = _matched(d, given) if matching else _read(book, d, given, have)
     d.close()
     assert given is not None
@@ -202,13 +202,13 @@ _Found = tuple["Reciprocity", str, str]
 def _matched(d: Door, given: _Given | None) -> _Found | None:
     from firstsheet.paper.curve_scraps import EqualExposure, reciprocity_by_match
 
-    steps = d.read("matches", lambda t: parts.numbers(t, 0.5, 40.0))
+    steps = d.read("matched", lambda t: parts.numbers(t, 0.5, 40.0))
     pace = d.must("pace", parts.factor, "From one step of the strip to the next.", "“√2” is half a stop.")
     timed = d.flag("timed")
     for key in ("density_sd", "slope", "slope_sd"):
         if d.said(key) is not None:
             d.problems.add(key, d.said(key), "This goes with densities.", "Leave it out.")
-    if steps is None or pace is None or given is None or not _as_many(d, "matches", len(steps), given):
+    if steps is None or pace is None or given is None or not _as_many(d, "matched", len(steps), given):
         return None
     series = [EqualExposure(t, s, MATCH_SD) for t, s in zip(given.times_s, steps, strict=True)]
     with _told(d, "given"):

@@ -8,11 +8,13 @@ import typer
 
 from firstsheet import wording
 from firstsheet.cli.face import Here, Shown, act, form, heading, wrapped
+from firstsheet.cli.files import read_file, write_new
 from firstsheet.cli.owning import words
 from firstsheet.refusal import Refusal
 
 if TYPE_CHECKING:
     from firstsheet.acts.calibrate_teach import NextPlan
+    from firstsheet.acts.scraps_developers import TwoDevelopers
     from firstsheet.acts.scraps_reciprocity import LongExposures
 
 Look = Annotated[bool, typer.Option("--look", help="Keep it; let it not count in plans.", show_default=False)]
@@ -27,7 +29,13 @@ def register(app: typer.Typer) -> None:
     )
     app.add_typer(group, name="scraps")
     act(group, "scraps", main=True)(everything)
-    for name, body in (("reciprocity", long_exposures), ("count", count), ("take-back", take_back)):
+    for name, body in (
+        ("reciprocity", long_exposures),
+        ("developers", developers),
+        ("stain", stain),
+        ("count", count),
+        ("take-back", take_back),
+    ):
         act(group, name)(body)
 
 
@@ -77,7 +85,7 @@ def long_exposures(
     density_sd: Annotated[str | None, words("Give or take of each.")] = None,
     slope: Annotated[str | None, words("Density per decade of light there, where no curve is kept.")] = None,
     slope_sd: Annotated[str | None, words("Give or take of the slope.")] = None,
-    matches: Annotated[str | None, words("Instead: the step of one strip each scrap looks like, “4 5.5”.")] = None,
+    matched: Annotated[str | None, words("Instead: the step of one strip each scrap looks like, “4 5.5”.")] = None,
     pace: Annotated[str | None, words("That strip’s factor from step to step: “√2”.")] = None,
     timed: Annotated[bool | None, typer.Option("--timed/--not-timed", help="That strip’s steps were timed beyond a second.", show_default=False)] = None,
     timing: Annotated[str | None, words("hand or timer.")] = None,
@@ -88,7 +96,7 @@ def long_exposures(
     """What long exposures lose on this paper, from scraps given equal light in unlike times."""
     from firstsheet.acts import scraps_reciprocity
 
-    said = form(given=given, densities=densities, density_sd=density_sd, slope=slope, slope_sd=slope_sd, matches=matches, pace=pace,
+    said = form(given=given, densities=densities, density_sd=density_sd, slope=slope, slope_sd=slope_sd, matched=matched, pace=pace,
                 timed=timed, timing=timing, box=box, developer=developer)  # fmt: skip
     with here.writing() as book:
         found = scraps_reciprocity.measure(book, said, teach=not look)
@@ -114,3 +122,59 @@ def of_next(n: NextPlan, stands: bool) -> list[str]:
         return []
     counts = "The next plan" if stands else "If it counted, the next plan"
     return wrapped(f"{counts}: {wording.seconds(n.after_s)} instead of {wording.seconds(n.before_s)}.")
+
+
+def developers(
+    here: Here,
+    first: Annotated[str, typer.Argument(metavar="FIRST", help="The number of a kept curve, such as of the ordinary developer.")],
+    second: Annotated[str, typer.Argument(metavar="SECOND", help="Of the same box in another developer.")],
+    same: Annotated[bool | None, typer.Option("--same/--apart", help="Whether both strips had the same light.", show_default=False)] = None,
+    draw: Annotated[str | None, words("Write the drawing to a new SVG file.", "FILE")] = None,
+    look: Look = False,
+) -> Shown:  # fmt: skip
+    """Two developers on one paper: how much faster and how much harder the second is."""
+    from firstsheet.acts import scraps_developers
+
+    with here.writing() as book:
+        found = scraps_developers.compare(book, form(first=first, second=second, same=same), teach=not look)
+    if draw:
+        write_new(draw, found.plot_svg.encode())
+    return Shown(found, of_developers(found))
+
+
+def of_developers(a: TwoDevelopers) -> list[str]:
+    from firstsheet.acts.scraps_words import figure_words, stain_words
+
+    lines = [*wrapped(a.caution), "", *wrapped(f"{a.number}: {a.sentence}")]
+    for row in (figure_words(f) for f in a.figures):
+        lines += wrapped(
+            f"{row['words']}: {row['value']}" + (f"  ({row['aside']})" if row["aside"] else ""), "  ", "    "
+        )
+    if a.stain:
+        lines += [line for w in stain_words(a) for line in wrapped(w)]
+    return lines + of_next(a.next_plan, a.stands) + [line for n in a.notes for line in wrapped(n)]
+
+
+def stain(
+    here: Here,
+    number: Number,
+    file: Annotated[str, typer.Argument(metavar="FILE", help="A photo or scan of both strips beside a white card.")],
+    white: Annotated[str | None, words("Where the white is: “0.05,0.5” from the left and the top.", "X,Y")] = None,
+    first_base: Annotated[str | None, words("Bare paper of the first strip.", "X,Y")] = None,
+    second_base: Annotated[str | None, words("Bare paper of the second.", "X,Y")] = None,
+    first_mid: Annotated[str | None, words("A mid-grey step of the first.", "X,Y")] = None,
+    second_mid: Annotated[str | None, words("A mid-grey step of the second.", "X,Y")] = None,
+    illuminant: Annotated[str | None, words("D50 unless you say D65.")] = None,
+    taken: Annotated[str | None, words("photo unless you say scan.")] = None,
+    white_density: Annotated[str | None, words("The white’s own density; 0.05 unless said.")] = None,
+) -> Shown:  # fmt: skip
+    """The stain both developers leave, as L*a*b* and in words, kept with the comparison. Position data is never stored."""
+    from firstsheet.acts import scraps_developers, scraps_stain
+
+    data = read_file(file, "picture")
+    said = form(white=white, first_base=first_base, second_base=second_base, first_mid=first_mid, second_mid=second_mid,
+                illuminant=illuminant, taken=taken, white_density=white_density)  # fmt: skip
+    with here.writing() as book:
+        n = number_of(number)
+        found = scraps_developers.of(book, scraps_stain.look_at(book, n, data, said))
+    return Shown(found, of_developers(found))

@@ -27,7 +27,7 @@ FATES = {"holds": "holds", "white": "bare white", "black": "full black", "unknow
 
 
 @dataclass(frozen=True, slots=True)
-class _Frame:
+class Frame:
     """From log H and density to the drawing."""
 
     low: float
@@ -55,9 +55,9 @@ def curve_plot(curve: Curve, tones: Sequence[ToneLaid] = (), name: str = "") -> 
         f'<svg xmlns="http://www.w3.org/2000/svg" class="curve-plot" viewBox="0 0 {WIDTH:g} {HEIGHT:g}" role="img" '
         f'font-family="sans-serif" font-size="11" fill="currentColor"><title>{escape(title)}</title>'
         f"<desc>{escape(_said(curve, tones))}</desc>",
-        *_axes(curve, frame),
+        *axes(curve, frame),
         *_band_and_line(curve, frame),
-        *(_step(s, frame) for s in curve.steps if math.isfinite(s.log_h)),
+        *(step_mark(s, frame) for s in curve.steps if math.isfinite(s.log_h)),
         *_marks(curve, frame),
         *_tones(tones, frame),
         "</svg>",
@@ -65,15 +65,16 @@ def curve_plot(curve: Curve, tones: Sequence[ToneLaid] = (), name: str = "") -> 
     return "".join(parts)
 
 
-def _frame(curve: Curve, tones: Sequence[ToneLaid]) -> _Frame:
+def _frame(curve: Curve, tones: Sequence[ToneLaid]) -> Frame:
     low, high = curve.span
     finite = [s.log_h for s in curve.steps if math.isfinite(s.log_h)] + [t.log_h for t in tones]
     low, high = max(min([low, *finite]), low - 3 * STOP), min(max([high, *finite]), high + 3 * STOP)
     most = max(s.density + (s.density_sd if s.censored is None else 0.1) for s in curve.steps)
-    return _Frame(low - 0.06, high + 0.06, max(1.0, math.ceil((most + 0.05) * 5) / 5))
+    return Frame(low - 0.06, high + 0.06, max(1.0, math.ceil((most + 0.05) * 5) / 5))
 
 
-def _axes(curve: Curve, frame: _Frame) -> list[str]:
+def axes(curve: Curve, frame: Frame) -> list[str]:
+    """Density upward and exposure to the right, with their ticks and units."""
     every = 0.5 if frame.d_top > 1.2 else 0.2
     out = [
         f'<path class="axis" d="M{LEFT:g},{TOP:g} V{BASE:g} H{WIDTH - RIGHT:g}" fill="none" stroke="currentColor" stroke-width="1"/>'
@@ -86,7 +87,7 @@ def _axes(curve: Curve, frame: _Frame) -> list[str]:
     return out + _exposures(curve, frame)
 
 
-def _exposures(curve: Curve, frame: _Frame) -> list[str]:
+def _exposures(curve: Curve, frame: Frame) -> list[str]:
     """Ticks a stop apart; every so many bear a figure: lx·s, or stops from the first step where log H is relative."""
     start = 0.0 if curve.absolute else curve.span[0]
     first, last = math.ceil((frame.low - start) / STOP), math.floor((frame.high - start) / STOP)
@@ -118,7 +119,7 @@ def _short(lxs: float) -> str:
     return f"{lxs:.0f}"
 
 
-def _band_and_line(curve: Curve, frame: _Frame) -> list[str]:
+def _band_and_line(curve: Curve, frame: Frame) -> list[str]:
     low, high = curve.span
     x = np.linspace(low, high, 90)
     mid, under, over = curve.density(x)
@@ -129,7 +130,8 @@ def _band_and_line(curve: Curve, frame: _Frame) -> list[str]:
             f'<polyline class="curve" points="{line}" fill="none" stroke="currentColor" stroke-width="1.4"/>']  # fmt: skip
 
 
-def _step(step: StepSeen, frame: _Frame) -> str:
+def step_mark(step: StepSeen, frame: Frame) -> str:
+    """One step as a dot with its doubt, or as an arrow where it is a bound."""
     x, y = frame.x(step.log_h), frame.y(step.density)
     if step.censored is not None:  # an open arrow: it is so much or more (or less), and no point
         turn = -1 if step.censored == "at_least" else 1
@@ -143,7 +145,7 @@ def _step(step: StepSeen, frame: _Frame) -> str:
             f'<circle class="step" cx="{x:.1f}" cy="{y:.1f}" r="2"/>')  # fmt: skip
 
 
-def _marks(curve: Curve, frame: _Frame) -> list[str]:
+def _marks(curve: Curve, frame: Frame) -> list[str]:
     """Base+fog and Dmax where measured, named at the side where the curve is not."""
     out = []
     for end in ("base", "dmax"):
@@ -159,7 +161,7 @@ def _marks(curve: Curve, frame: _Frame) -> list[str]:
     return out
 
 
-def _tones(tones: Sequence[ToneLaid], frame: _Frame) -> list[str]:
+def _tones(tones: Sequence[ToneLaid], frame: Frame) -> list[str]:
     """From each tone's exposure up to the curve and across to its density; names below, kept clear of one another."""
     out, ends = [], [-9.0, -9.0]
     for tone in sorted(tones, key=lambda t: t.log_h):

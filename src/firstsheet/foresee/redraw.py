@@ -82,7 +82,7 @@ def linear_rgb(kept_jpeg: bytes, long_edge_px: int = LONG_EDGE_PX) -> tuple[Floa
 
 def against_white(light: Floats, clipped: NDArray[np.bool_], white: tuple[float, float]) -> SheetPhoto:
     """Density of each pixel against the white at `white` (fractions from left and top). Refusal where that is no white."""
-    there = _disc(light.shape, white)
+    there = disc(light.shape, white)
     if clipped[there].mean() > 0.05:
         raise Refusal.one("white", "too bright in the photo", "A white that is not clipped.",
                           "Photograph it again a little darker, or touch a duller part of the white.")  # fmt: skip
@@ -99,7 +99,7 @@ def border(photo: SheetPhoto, at: tuple[float, float], tones: Tones) -> Border:
     Its doubt holds the white's own density, uneven light, eight bits and glare, which only ever lightens a black. Fogged is
     said where nine chances in ten lie beyond what base or Dmax may be; smaller fog passes unseen.
     """
-    y = float(np.median(photo.rgb[_disc(photo.rgb.shape, at)] @ REC709))
+    y = float(np.median(photo.rgb[disc(photo.rgb.shape, at)] @ REC709))
     y = max(y, half_code_of(0.0))
     sd = math.hypot(WHITE_SD, UNEVEN_SD, half_code_of(min(y, 1.0)) / y / math.log(10.0))
     density = WHITE_D - math.log10(y)
@@ -173,7 +173,8 @@ def _looked_up(table: Floats, density: Floats) -> Floats:
     return np.asarray(table[below] * (1.0 - part) + table[below + 1] * part, dtype=np.float32)
 
 
-def _disc(shape: tuple[int, ...], at: tuple[float, float]) -> NDArray[np.bool_]:
+def disc(shape: tuple[int, ...], at: tuple[float, float]) -> NDArray[np.bool_]:
+    """The pixels of a touched place."""
     high, wide = shape[:2]
     col, row = min(at[0] * wide, wide - 0.5), min(at[1] * high, high - 0.5)
     rows, cols = np.ogrid[0:high, 0:wide]

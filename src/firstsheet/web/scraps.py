@@ -7,12 +7,13 @@ from typing import Annotated, Any
 
 from fastapi import APIRouter, Depends, Request, Response
 
-from firstsheet.acts import scraps, scraps_cautions, scraps_reciprocity
+from firstsheet.acts import scraps, scraps_cautions, scraps_developers, scraps_reciprocity
 from firstsheet.refusal import Refusal
-from firstsheet.web import bodies, desk, scrapwords
+from firstsheet.web import bodies, desk, scrapphotos, scrapwords
 from firstsheet.web.bodies import Sent
 
 router = APIRouter(prefix="/scraps", include_in_schema=False)
+router.include_router(scrapphotos.router)
 Form = Annotated[Sent, Depends(bodies.form)]
 PLACE = "Bench"
 RECIPROCITY = (
@@ -21,7 +22,7 @@ RECIPROCITY = (
     "density_sd",
     "slope",
     "slope_sd",
-    "matches",
+    "matched",
     "pace",
     "timed",
     "timing",
@@ -73,6 +74,29 @@ def reciprocity_told(request: Request, sent: Form) -> Response:
                  lambda form: scraps_reciprocity.measure(book, form, teach=False).number, caution=scraps_cautions.LENS)  # fmt: skip
 
 
+# ── two developers ──
+
+
+def _developers(request: Request) -> dict[str, Any]:
+    book = desk.book_of(request)
+    with book.looking():
+        curves = [(str(n), words) for n, words in scraps_developers.offered(book)]
+        coffee = any(t.body["kind"] == "coffee" for t in desk.things_of(book)["developer"])
+    return {"curves": curves, "caution": scraps_cautions.COFFEE if coffee else scraps_cautions.TRAYS}
+
+
+@router.get("/developers")
+def developers(request: Request) -> Response:
+    return _asked(request, "scraps_developers.html", **_developers(request))
+
+
+@router.post("/developers")
+def developers_told(request: Request, sent: Form) -> Response:
+    book = desk.book_of(request)
+    return _sent(request, "scraps_developers.html", sent.fields, ("first", "second", "same"),
+                 lambda form: scraps_developers.compare(book, form, teach=False).number, **_developers(request))  # fmt: skip
+
+
 # ── what is kept ──
 
 
@@ -88,6 +112,7 @@ def told(request: Request, number: str) -> Response:
 
 _PAGES: dict[str, Callable[[Any, int], dict[str, Any]]] = {
     "reciprocity": lambda book, n: scrapwords.reciprocity(scraps_reciprocity.of(book, n)),
+    "two_developers": lambda book, n: scrapwords.developers(scraps_developers.of(book, n)),
 }
 
 

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from typing import Any
 
-from firstsheet import wording
+from firstsheet import tables, wording
 from firstsheet.acts import scraps
 from firstsheet.acts.calibrate_teach import NextPlan
 from firstsheet.acts.own import Owned
+from firstsheet.acts.scraps_developers import TwoDevelopers
 from firstsheet.acts.scraps_reciprocity import LongExposures
+from firstsheet.acts.scraps_words import figure_words, stain_rows, stain_words
 
 
 def line(t: scraps.Told) -> dict[str, Any]:
@@ -48,8 +50,44 @@ def reciprocity(a: LongExposures) -> dict[str, Any]:
     )  # fmt: skip
 
 
+def developers(a: TwoDevelopers) -> dict[str, Any]:
+    speed = a.figures[0]
+    figure, unit = (
+        ("?", "speed not reached")
+        if speed.value is None
+        else (wording.stops_apart(speed.value).split()[0], _side(a, speed.value))
+    )
+    stain = stain_words(a)
+    change = next_plan(a.next_plan, a.stands) if a.adds else ""
+    return _page(
+        a, f"{a.first} and {a.second}", figure, unit, f"Curves {a.curves[0]} and {a.curves[1]}, exposed by {_light(a.light)}.", sentence=a.sentence,
+        facts=[*(figure_words(f) for f in a.figures), *stain_rows(a)], change=change, counts=True, again="/scraps/developers",
+        plots=[a.plot_svg], caution=tuple(a.caution.split(". ", 1)), said=[*stain[:2], *stain[-1:]],
+        more=[(f"/scraps/{a.number}/photo", "Their colours again" if a.stain else "Measure the stain: a photo of both")],
+    )  # fmt: skip
+
+
+def _side(a: TwoDevelopers, stops: float) -> str:
+    told = wording.stops_apart(stops)
+    word = told.split()[1]
+    return f"{word} apart" if told.startswith("0.0") else f"{word} {'faster' if stops > 0 else 'slower'} in {a.second}"
+
+
+def _light(key: str) -> str:
+    return str(tables.load("lights")[key]["words"])
+
+
 def _page(a: Any, title: str, figure: str, unit: str, how: str, **more: Any) -> dict[str, Any]:
-    base = {"sentence": "", "facts": [], "change": "", "counts": False, "plots": [], "caution": None, "extra": ""}
+    base = {
+        "sentence": "",
+        "facts": [],
+        "change": "",
+        "counts": False,
+        "plots": [],
+        "caution": None,
+        "said": [],
+        "more": [],
+    }
     told = {"number": a.number, "box": a.box, "title": f"{title}, {scraps.named(a.box)}", "figure": figure, "unit": unit,
             "how": how, "stands": a.stands, "notes": a.notes}  # fmt: skip
     return base | told | more

@@ -1,0 +1,126 @@
+"""Two developers compared on a telephone: two curves chosen, a photo touched in five places, counted, the next plan changed."""
+
+import pytest
+
+from firstsheet.acts import calibrate_curve, scraps_developers, scraps_reciprocity, scraps_stain, wish
+from firstsheet.book.store import Book
+from tests.acts_scraps.conftest import curve_form, dim, furnish
+from tests.acts_scraps.strips_photo import COLOURS, PLACES, photo, said
+from tests.browser.web_harness import DESK, PHONE, Served, chromium, highest
+
+pytestmark = pytest.mark.browser
+SOFT = {"base": 0.14, "rise": 1.60, "k": 3.6, "m": 0.62}
+
+
+@pytest.fixture(scope="module")
+def browser():
+    with chromium() as opened:
+        yield opened
+
+
+@pytest.fixture
+def served(tmp_path):
+    with Book.open(tmp_path / "book.sqlite") as book:
+        furnish(book)
+        dim(book)
+        calibrate_curve.curve(book, None, curve_form(), teach=False)
+        calibrate_curve.curve(book, None, curve_form("brew", **SOFT), teach=False)
+        wish.say(book, {"developer": "brew"})
+    running = Served(tmp_path / "book.sqlite").start()
+    yield running
+    running.kill()
+
+
+def press(page, words):
+    page.get_by_role("button", name=words).click()
+
+
+def seconds(page, served):
+    page.goto(served.url + "/")
+    return page.inner_text(".answer .figures")
+
+
+def test_two_developers_from_curves_to_the_next_plan(browser, served, tmp_path):
+    context = browser.new_context(viewport=PHONE)
+    page = context.new_page()
+    wrong = []
+    page.on("pageerror", lambda e: wrong.append(str(e)))
+    page.on("console", lambda m: wrong.append(m.text) if m.type == "error" and "422" not in m.text else None)
+    before = seconds(page, served)
+    page.goto(served.url + "/bench")
+    page.get_by_role("link", name="Long exposures, fog, two developers").click()
+    page.get_by_role("link", name="Two developers on one paper").click()
+    assert "Coffee developer looks like a drink" in page.inner_text(".caution")
+    press(page, "Lay them over one another")
+    assert page.locator(".problem").count() == 2  # neither was chosen
+    page.get_by_role("group", name="The first").get_by_text("box D in bought").click()
+    page.get_by_role("group", name="The second").get_by_text("box D in brew").click()
+    press(page, "Lay them over one another")
+    assert page.inner_text(".answer").split() == ["0.6", "stop", "slower", "in", "brew"]
+    assert page.locator("svg.curve-plot polyline.curve").count() == 2
+    drawn = page.locator("svg.curve-plot").bounding_box()
+    assert drawn["x"] >= 0
+    assert drawn["x"] + drawn["width"] <= PHONE["width"]
+    assert seconds(page, served) == before  # kept, and changes nothing yet
+    page.go_back()
+    page.get_by_role("link", name="Measure the stain").click()
+    (tmp_path / "both.jpg").write_bytes(photo(COLOURS))
+    page.get_by_label("A photo or scan of both beside a white").set_input_files(tmp_path / "both.jpg")
+    press(page, "Then touch five places")
+    for key in scraps_stain.PLACES:
+        picture = page.locator("input.touch")
+        box = picture.bounding_box()
+        x, y = PLACES[key]
+        picture.click(position={"x": x * box["width"], "y": y * box["height"]})
+    told = page.inner_text("main")
+    assert "warm, towards yellow" in told
+    assert "CIE L*a*b*, D50, 2° observer" in told
+    press(page, "Let it count in plans")
+    assert "Take it back" in page.inner_text("main")
+    taught = page.url
+    after = seconds(page, served)
+    assert float(after) > 1.2 * float(before)
+    page.goto(taught)
+    press(page, "Take it back")
+    assert seconds(page, served) == before
+    context.close()
+    assert not wrong
+
+
+@pytest.fixture
+def pages(served):
+    with Book.open(served.book) as book:
+        second, first = (str(n) for n, _ in scraps_developers.offered(book))
+        two = scraps_developers.compare(book, {"first": first, "second": second}, teach=False).number
+        picture = scraps_stain.take_in(book, two, photo(COLOURS))
+        scraps_stain.look(book, two, picture, said())
+        long = scraps_reciprocity.measure(
+            book, {"given": "1 s at f/8, 64 s at f/64", "matched": "5 4", "pace": "√2"}, teach=False
+        ).number
+    return ["/scraps", "/scraps?box=D", "/scraps/reciprocity", f"/scraps/{long}", "/scraps/developers", f"/scraps/{two}",
+            f"/scraps/{two}/photo", f"/scraps/{two}/photo/{picture}?white=0.5,0.5"]  # fmt: skip
+
+
+@pytest.mark.parametrize("light", ["sun", "red", "dark"])
+def test_every_page_in_its_lights(browser, served, pages, light):
+    axe = pytest.importorskip("axe_playwright_python.sync_playwright").Axe()
+    for viewport in (PHONE, DESK):
+        context = browser.new_context(viewport=viewport)
+        context.add_cookies([{"name": "light", "value": light, "url": served.url}])
+        page = context.new_page()
+        for path in pages:
+            page.goto(served.url + path)
+            page.evaluate("for (const d of document.querySelectorAll('details')) d.open = true")
+            found = axe.run(page).response["violations"]
+            assert not found, (path, light, [(v["id"], v["nodes"][0]["html"][:200]) for v in found])
+            assert page.evaluate("document.documentElement.scrollWidth") <= viewport["width"], path
+            if light == "red":
+                assert highest(page)[1:] == [0, 0], path
+                assert page.locator("select, input[type=file], input.touch, dialog").count() == 0, path
+            if light == "dark":
+                assert highest(page) == [0, 0, 0], path
+            for one in page.locator(
+                "button:visible:not(.heard), a.row:visible, a.act:visible, label.pick:visible, summary:visible"
+            ).all():
+                assert one.bounding_box()["height"] >= 43.9, (path, one.inner_text())
+        context.close()
