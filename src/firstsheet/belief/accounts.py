@@ -54,7 +54,7 @@ def moved(w: Whole, effects: Sequence[Effect]) -> list[tuple[str, float]]:
             want[i] += e.coefficient
     way = np.append(fit.solved.cov @ want[:-1], 0.0)
     joint = np.einsum("nu,nu->n", fit.solved.k, way[d.columns][d.block])
-    sites = expectation.Sites(d, 1.0)
+    sites = fit.sites
     mc, _, ok = sites.cavity(fit.solved, fit.tau, fit.nu)
     by = np.where(ok, joint / fit.solved.v * (fit.solved.m - mc), 0.0)
     found = [(o.name, float(x)) for o, x in zip(d.rows, by, strict=True)]
@@ -146,7 +146,7 @@ def _noises(d: Design, fit: expectation.Fit, rng: np.random.Generator) -> Floats
     """Draws of what each judged sheet alone received or lacked [stop], told apart from what it shares."""
     import numpy as np
 
-    sites = expectation.Sites(d, 1.0)
+    sites = fit.sites
     mc, vc, _ = sites.cavity(fit.solved, fit.tau, fit.nu)
     _, mean, var = sites.tilted(mc, vc)
     both = vc + sites.noise2

@@ -7,7 +7,8 @@ All sheets are weighed at once in each sweep, so the order of the sheets changes
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from copy import copy
+from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
@@ -50,6 +51,7 @@ class Fit:
     solved: Solved
     log_evidence: float
     sweeps: int
+    sites: Sites
 
     def posterior(self, d: Design) -> Posterior:
         s, keep = self.solved, list(d.keep)
@@ -169,7 +171,7 @@ def propagate(d: Design, retry: float = 1.0, sd0: Floats | None = None, start: F
     """Sites and belief of this design. retry scales every sheet's retry noise; sd0 stands in for priors; start saves sweeps."""
     import numpy as np
 
-    sites = Sites(d, retry)
+    sites = start.sites.at(retry) if start and start.sites.rows is d.rows else Sites(d.rows, retry)
     tau, nu = (start.tau.copy(), start.nu.copy()) if start else sites.plain()
     sites.exact(tau, nu)
     s = solve(d, tau, nu, sd0)
@@ -184,7 +186,7 @@ def propagate(d: Design, retry: float = 1.0, sd0: Floats | None = None, start: F
             break
         if sweep >= 8:
             pace = 0.6  # sites that swing are damped
-    return Fit(tau, nu, s, s.log_z + sites.left(s, tau, nu), sweep)
+    return Fit(tau, nu, s, s.log_z + sites.left(s, tau, nu), sweep, sites)
 
 
 def preview(d: Design, fit: Fit, o: Observation) -> tuple[Floats, Floats]:
@@ -206,7 +208,7 @@ def preview(d: Design, fit: Fit, o: Observation) -> tuple[Floats, Floats]:
             c[i] += e.coefficient
     way = s.cov @ c
     variance = float(c @ way) + own
-    one = Sites(replace(d, rows=(o,)), 1.0)
+    one = Sites((o,), 1.0)
     if o.seen:
         _, m, v = one.tilted(np.array([base]), np.array([variance]))
         moved, after = float(m[0]) - base, float(v[0])
@@ -227,13 +229,15 @@ def _tabulated(look: Look) -> Floats:
 class Sites:
     """The sheets' own likelihoods, for all of them at once."""
 
-    def __init__(self, d: Design, retry: float) -> None:
+    def __init__(self, rows: tuple[Observation, ...], retry: float) -> None:
         import numpy as np
 
-        seen = [o.seen for o in d.rows]
-        self.rows = d.rows
+        seen = [o.seen for o in rows]
+        self.rows = rows
         looks = {s.look: i for i, s in enumerate({s.look: s for s in seen if s and s.look}.values())}
-        self.noise2 = np.array([(retry * s.retry_sd) ** 2 + s.hand_sd**2 if s else 0.0 for s in seen])
+        self.retry2 = np.array([s.retry_sd**2 if s else 0.0 for s in seen])
+        self.hand2 = np.array([s.hand_sd**2 if s else 0.0 for s in seen])
+        self.noise2 = retry**2 * self.retry2 + self.hand2
         self.words = np.array([i for i, s in enumerate(seen) if s and s.look], dtype=np.intp)
         self.strips = np.array([i for i, s in enumerate(seen) if s and not s.look], dtype=np.intp)
         self.sure = np.array([i for i, s in enumerate(seen) if not s], dtype=np.intp)
@@ -242,13 +246,19 @@ class Sites:
         tables = [_tabulated(look) for look in looks if look]
         self.table = np.concatenate(tables) if tables else np.zeros(0)
         self.size = len(tables[0]) if tables else 0
-        self.y = np.array([o.stops for o in d.rows])
-        self.y2 = np.array([s.need_sd**2 if s else o.sd**2 for s, o in zip(seen, d.rows, strict=True)])
+        self.y = np.array([o.stops for o in rows])
+        self.y2 = np.array([s.need_sd**2 if s else o.sd**2 for s, o in zip(seen, rows, strict=True)])
         self.open = len(self.words) + len(self.strips) > 0
-        points = 161 if len(d.rows) <= MANY else 33
+        points = 161 if len(rows) <= MANY else 33
         self.z = -WIDTH + (np.arange(points) + 0.5) * 2.0 * WIDTH / points
         w = np.exp(-0.5 * self.z**2)
         self.w = w / w.sum()
+
+    def at(self, retry: float) -> Sites:
+        """The same sheets at another scale of the retry noise."""
+        out = copy(self)
+        out.noise2 = retry**2 * self.retry2 + self.hand2
+        return out
 
     def plain(self) -> tuple[Floats, Floats]:
         tau = 1.0 / (self.y2 + self.noise2)
