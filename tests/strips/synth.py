@@ -14,7 +14,59 @@ import numpy as np
 from PIL import Image
 
 CARD_MM = (160.0, 40.0)  # the printed card, drawn here again from its drawing, not from the program's table
+FIRST_LOG_H = -1.0  # of every strip [log10 lx·s]
 MARKS = ((7.0, 7.0), (153.0, 7.0), (153.0, 33.0), (7.0, 33.0))
+
+
+@dataclass(frozen=True)
+class Paper:
+    """A paper's curve in closed form, one of four families, two of them lopsided. log H in log10 lx·s."""
+
+    family: int
+    base: float
+    top: float
+    middle: float
+    gamma: float  # density per log exposure at the steepest
+    sense: int
+
+    def net(self, t: np.ndarray) -> np.ndarray:
+        """Share of the density range, rising with t."""
+        steep = self.gamma / (self.top - self.base)
+        if self.family == 0:  # logistic
+            return 1 / (1 + np.exp(np.clip(-4 * steep * t, -500, 500)))
+        if self.family == 1:  # normal distribution function
+            return np.array([0.5 * math.erfc(-v) for v in math.sqrt(math.pi) * steep * np.ravel(t)])
+        pace = np.exp(np.clip(math.e * steep * t, -500, 500))
+        if self.family == 2:  # short toe, long shoulder
+            return np.exp(-math.log(2) / pace)
+        return -np.expm1(-math.log(2) * pace)  # long toe, hard shoulder
+
+    def density(self, log_h: np.ndarray) -> np.ndarray:
+        return self.base + (self.top - self.base) * self.net(self.sense * (np.asarray(log_h) - self.middle))
+
+    def log_h(self, share: float) -> float:
+        """Where the net density is this share of its range, by bisection."""
+        low, high = -30.0, 30.0
+        for _ in range(80):
+            mid = 0.5 * (low + high)
+            low, high = (mid, high) if self.net(np.array([mid]))[0] < share else (low, mid)
+        return self.middle + self.sense * 0.5 * (low + high)
+
+    @property
+    def mid(self) -> float:
+        """0.60 above base+fog [ISO-6846]; on positive-working paper midway between base and Dmax."""
+        return self.log_h(0.60 / (self.top - self.base) if self.sense > 0 else 0.5)
+
+    @property
+    def threshold(self) -> float:
+        foot = 0.04 / (self.top - self.base)
+        return self.log_h(foot if self.sense > 0 else 1 - foot)
+
+    @property
+    def ends(self) -> tuple[float, float]:
+        """log H of points S and T, the lesser first [ISO-6846]."""
+        s, t = self.log_h(0.04 / (self.top - self.base)), self.log_h(0.90)
+        return min(s, t), max(s, t)
 
 
 @dataclass
@@ -32,26 +84,17 @@ class Truth:
     clipped: np.ndarray  # per step, share of its pixels at the end of the scale
     spoiled: np.ndarray  # per step, bool: too much of it under a reflection to be read
     flare: float
+    log_h: np.ndarray  # of the steps, log10 lx·s, as given
+    paper: Paper
     extras: dict[str, float] = field(default_factory=dict)
 
 
-def curve(rng: np.random.Generator, log_h: np.ndarray, sense: int) -> np.ndarray:
-    """Density against log exposure from one of four families, spanning part or all of its range."""
+def paper(rng: np.random.Generator, log_h: np.ndarray, sense: int) -> Paper:
+    """Any paper, spanned by the steps in part or in full."""
     base, top = rng.uniform(0.05, 0.12), rng.uniform(1.35, 2.25)
     middle = rng.uniform(np.quantile(log_h, 0.35), np.quantile(log_h, 0.65))
-    gamma = rng.uniform(1.0, 3.2)  # density per log exposure at the steepest
-    t = sense * (log_h - middle)
-    family = rng.integers(4)
-    if family == 0:  # logistic
-        s = 1 / (1 + np.exp(-4 * gamma / (top - base) * t))
-    elif family == 1:  # normal distribution function
-        z = math.sqrt(math.pi) * gamma / (top - base) * t
-        s = np.array([0.5 * (1 + math.erf(v)) for v in z])
-    elif family == 2:  # short toe, long shoulder
-        s = np.exp(-np.exp(-math.e * gamma / (top - base) * t) * math.log(2))
-    else:  # long toe, hard shoulder
-        s = 1 - np.exp(-np.exp(math.e * gamma / (top - base) * t) * math.log(2))
-    return base + (top - base) * s
+    gamma = rng.uniform(1.0, 3.2)
+    return Paper(int(rng.integers(4)), base, top, middle, gamma, sense)
 
 
 def picture(rng: np.random.Generator, kind: str, long_px: int = 1500, **fixed: float) -> tuple[bytes, Truth]:
@@ -60,14 +103,16 @@ def picture(rng: np.random.Generator, kind: str, long_px: int = 1500, **fixed: f
     n = int(f.get("steps", rng.integers(7, 32) if rng.random() < 0.6 else rng.integers(7, 14)))
     sense = 1 if rng.random() < 0.7 else -1
     step = 0.15 if n > 12 else rng.choice([0.15, 0.30])
-    densities = curve(rng, np.arange(n) * step, sense)
+    log_h = np.arange(n) * step + FIRST_LOG_H
+    made_on = paper(rng, log_h, sense)
+    densities = made_on.density(log_h)
     if rng.random() < 0.3:  # a step wedge by contact: small wrongs of its own
         densities = densities + rng.normal(0, 0.004, n)
     pitch, tall = rng.uniform(5, 8) if n > 16 else rng.uniform(8, 14), rng.uniform(22, 40)
     margin = 0.0 if rng.random() < 0.15 else rng.uniform(2.5, 6)
-    border = densities[0] if margin and sense > 0 else (densities.max() if margin else None)
-    if border is not None and sense > 0:
-        border = min(border, densities.min())
+    border = None
+    if margin:  # masked from all light: base+fog, or on positive-working paper all its black
+        border = made_on.base if sense > 0 else made_on.top
     strip = (n * pitch + 2 * margin, tall + 2 * margin)
     has_card = kind != "flare_no_card" and (kind != "clean" or rng.random() < 0.7)
     black = rng.uniform(1.68, 2.2)
@@ -99,6 +144,8 @@ def picture(rng: np.random.Generator, kind: str, long_px: int = 1500, **fixed: f
         glare = _glare(rng, (high, wide), camera.centre_px(strip))
         light = light + glare
     fraction = f.get("flare", 0.0 if kind in ("clean", "scan", "local") else rng.uniform(0.005, 0.02))
+    if kind == "local" and "flare" not in f:
+        fraction = rng.uniform(0.005, 0.01)
     light = _lens(rng, light, fraction, f.get("blur", rng.uniform(0.6, 1.8) * long_px / 1500))
     white = np.quantile(light, 0.995) / 10**-0.08 if not has_card else np.quantile(light, 0.98)
     light = light * (f.get("exposure", rng.uniform(0.72, 0.93)) / max(white, 1e-6))
@@ -116,7 +163,7 @@ def picture(rng: np.random.Generator, kind: str, long_px: int = 1500, **fixed: f
     if card is not None:
         said = (0.08 + rng.normal(0, 0.005), *(np.array(card[1:]) + rng.normal(0, 0.015, 5)))
     corners = camera.px_of(np.array([[0, 0], [strip[0], 0], [strip[0], strip[1]], [0, strip[1]]])) / [wide, high]
-    truth = Truth(kind, n, densities, sense, border, card, said, corners, clipped, spoiled, fraction,
+    truth = Truth(kind, n, densities, sense, border, card, said, corners, clipped, spoiled, fraction, log_h, made_on,
                   {"margin": margin, "pitch": pitch, "table": table, "glare": float(over.max()), "tilt": camera.tilt})
     return _encoded(codes, rng, kind), truth
 
@@ -369,11 +416,11 @@ def _cut(rng, kind, long_px):
 
 
 def _nothing(rng, long_px):
-    """A bare table, a blank sheet, a photograph, scattered things, a ramp without steps."""
+    """A bare table, a blank sheet, a photograph, scattered things, a ramp without steps, lines of writing, a board of squares."""
     high, wide = int(long_px * 0.75), long_px
     yy, xx = np.mgrid[0:high, 0:wide]
     density = np.full((high, wide), rng.uniform(0.25, 0.6))
-    what = rng.choice(["table", "blank", "photo", "things", "ramp"])
+    what = rng.choice(["table", "blank", "photo", "things", "ramp", "writing", "squares"])
     x0, x1, y0, y1 = (int(v) for v in (wide * 0.15, wide * 0.85, high * 0.3, high * 0.65))
     if what == "blank":
         density[y0:y1, x0:x1] = 0.08
@@ -388,6 +435,18 @@ def _nothing(rng, long_px):
             density[(yy - y) ** 2 + (xx - x) ** 2 * rng.uniform(0.3, 3) < r * r] = rng.uniform(0.05, 1.8)
     elif what == "ramp":
         density[y0:y1, x0:x1] = 0.1 + 1.6 * (xx[y0:y1, x0:x1] - x0) / (x1 - x0)
+    elif what == "writing":
+        density[y0:y1, x0:x1] = 0.08
+        for top in range(y0 + 20, y1 - 20, 24):
+            left = x0 + 20
+            while left < x1 - 60:
+                word = int(rng.integers(12, 60))
+                density[top : top + int(rng.integers(8, 13)), left : left + word] = rng.uniform(0.6, 1.3)
+                left += word + int(rng.integers(6, 14))
+    elif what == "squares":
+        side = int(rng.integers(25, 70))
+        part = ((yy - y0) // side + (xx - x0) // side)[y0:y1, x0:x1] % 2
+        density[y0:y1, x0:x1] = np.where(part > 0, rng.uniform(0.9, 1.5), 0.08)
     light = 10.0**-density * _texture(rng, (high, wide), 0.006) * _lamp(rng, (high, wide), "clean")
     light = _lens(rng, light, 0.01, rng.uniform(0.6, 1.5))
     light = _sensor(rng, light * 0.85 / np.quantile(light, 0.98), 0.008)

@@ -144,16 +144,23 @@ def _boxes(codes: Floats, bits: int, long_edge_px: int) -> tuple[Floats, Floats,
             y += tables[k][part[:, :, k]]
         green = part[:, :, channels // 2]  # the channel that weighs most; the others clip near it on a grey thing
         most = green if channels == 1 else np.maximum(green, part[:, :, 0])
-        for out, value in ((light, y), (high, most >= top), (low, green <= bottom)):
-            out[first:last] = _mean(value, factor)
+        light[first:last] = _mean(y, factor)
+        for out, ends in ((high, most >= top), (low, green <= bottom)):
+            out[first:last] = _mean(ends.view(np.uint8), factor) if ends.any() else 0.0
     return light, high, low, factor
 
 
 def _mean(value: Floats, factor: int) -> Floats:
+    """Means of factor × factor boxes."""
     import numpy as np
 
     if factor == 1:
         return value.astype(np.float32)
-    rows = np.add.reduceat(value.astype(np.float32), np.arange(0, value.shape[0], factor), axis=0)
-    sums = sum(rows[:, k::factor] for k in range(factor))
-    return np.asarray(sums, dtype=np.float32) / np.float32(factor * factor)
+    kind = value.dtype if value.dtype == np.float32 else np.uint32
+    rows = value[0::factor].astype(kind)
+    for k in range(1, factor):
+        rows += value[k::factor]
+    sums = rows[:, 0::factor].astype(np.float32)
+    for k in range(1, factor):
+        sums += rows[:, k::factor]
+    return np.asarray(sums / np.float32(factor * factor))

@@ -28,7 +28,7 @@ GLARE_SHARE = 0.6  # of a step's own light; more added light than this and the s
 GLARE_SD = 0.12  # share of the added light that the bell may be wrong by
 COVERED = 0.30  # of a step's pixels off its level: dust, a hand, an edge
 UNEVEN = 0.05  # one half of a step against the other [density]
-SURE_SD = 0.25  # a step less sure than this is a bound, not a reading
+LOST_SD = 0.25  # a step less sure than this is hardly told from the flare: a bound in light, not in density
 
 
 @dataclass(frozen=True, slots=True)
@@ -203,7 +203,7 @@ def _step(part: Floats, added: Floats, clip: list[float], lamp: float, flat: Fla
     shine = GLARE_SD * glare / max(level, 1e-5) / LN10
     lamp_sd = math.hypot(TEXTURE_SD, 0.7 * max(0.0, flat.scatter - 0.004))
     sd = math.sqrt(noise**2 + (0.3 * uneven) ** 2 + lamp_sd**2 + (0.7 * ripple) ** 2 + flare**2 + quantum**2 + shine**2)
-    if sd > SURE_SD or level <= 0:
+    if sd > LOST_SD or level <= 0:
         bound = max(level, 0.0) + 1.3 * flat.flare_sd / lamp + 2 * noise * max(level, 1e-5) * LN10
         return Step(max(bound, 1e-4), sd, "at_least", "")
     return Step(level, sd, None, "")

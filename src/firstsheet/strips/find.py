@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from firstsheet.refusal import Refusal
+from firstsheet.strips import candidates, field, layout, plane
 from firstsheet.strips import card as cards
-from firstsheet.strips import field, layout, plane
 from firstsheet.strips.whole import BLURRED, LEAST_PITCH_PX, refused, softness
 
 if TYPE_CHECKING:
@@ -17,9 +17,6 @@ if TYPE_CHECKING:
     Floats = np.ndarray[Any, np.dtype[Any]]
 
 FIND_PX = 800
-THRESHOLDS = (0.09, 0.055, 0.14, 0.20, 0.035)  # |log10 ratio to the table's light|
-LEAST_SHARE = 0.004  # of the picture
-SOLID = 0.93  # hull over its quadrilateral
 OVER_SHARE = 0.10  # of the card at the end of the scale
 SOFT = 0.42  # width of the strip's own edge (10–90 %) over the pitch
 MOST_TRIED, ENOUGH = 10, 1.25
@@ -67,13 +64,15 @@ def find(light: Floats, high: Floats, steps: int | None, corners: Floats | None 
     table, scatter = field.table_light(small)
     ratio = small - table
     if softness(light) > BLURRED * max(light.shape):  # an empty table is soft too, and nothing on it is blurred
-        raise refused("blurred" if float((np.abs(ratio) > THRESHOLDS[0]).mean()) > LEAST_SHARE * 4 else "none")
+        raise refused("blurred" if float((np.abs(ratio) > candidates.THRESHOLDS[0]).mean()) > candidates.LEAST_SHARE * 4 else "none")
     whole_table = plane.grown(table, factor, light.shape)
-    quads, cut = _quads(ratio, scatter, factor)
+    edged = candidates.enclosed(ratio)
+    quads, cut = candidates.quads(ratio, scatter, factor, edged)
     card, match, rest = _card_among(log_light, quads) if want_card else (None, 0.0, quads)
     if card is not None:  # again without it: a reflection may join card and strip
-        again, _ = _quads(np.where(_covered(card, ratio.shape, factor), 0.0, ratio), scatter, factor)
-        rest = [q for q in again if not _inside(q.mean(axis=0), plane.mapped(card, cards.card_corners()))]
+        hidden = _covered(card, ratio.shape, factor)
+        again, _ = candidates.quads(np.where(hidden, 0.0, ratio), scatter, factor, edged & ~hidden)
+        rest = [q for q in again if not candidates.inside(q.mean(axis=0), plane.mapped(card, cards.card_corners()))]
     flat = light / 10.0**whole_table
     spare = plane.widened(np.abs(ratio) > max(0.05, 4 * scatter), 2)
     masked = plane.grown(spare.astype(np.float32), factor, light.shape) > 0
@@ -90,75 +89,13 @@ def find(light: Floats, high: Floats, steps: int | None, corners: Floats | None 
     _check_over(high, card, best[0] if best else None)
     if best is None or (best[5] < BARELY and given is None):
         raise _why(tried, cut, light.size)
-    if given is None and ((want_card and card is None and cut) or any(_goes_on(best[0], c) for c in cut)):
+    if given is None and ((want_card and card is None and any(c.sharp for c in cut)) or any(candidates.goes_on(best[0], c) for c in cut)):
         raise refused("cut")
     corners_px, straight, lay, soft, *_ = best
     return Found(corners_px, straight, lay, layout.proposal(layout.grey(straight)), soft, card, match, whole_table, masked)
 
 
-# --- candidates ------------------------------------------------------------------------------------
-
-
-def _quads(ratio: Floats, scatter: float, factor: int) -> tuple[list[Floats], list[Floats]]:
-    """Quadrilaterals [px of the picture] that stand out from the table, and hulls of what runs out of it."""
-    import numpy as np
-
-    found: list[Floats] = []
-    cut: list[Floats] = []
-    high, wide = ratio.shape
-    for threshold in THRESHOLDS:
-        if threshold < 4 * scatter:
-            continue
-        rims = []
-        for runs in plane.components(plane.opened(np.abs(ratio) > threshold), int(LEAST_SHARE / 4 * ratio.size)):
-            rim = plane.rim(runs)
-            (x0, y0), (x1, y1) = rim.min(axis=0), rim.max(axis=0)
-            outline = plane.hull(rim)
-            if x0 < 2 or y0 < 2 or x1 > wide - 3 or y1 > high - 3:
-                inside = int((runs[:, 2] - runs[:, 1]).sum())
-                if inside > 0.6 * plane.area(outline):
-                    cut.append(np.asarray(outline * factor))
-                continue
-            rims.append(outline)
-        for outline in rims + _joined(rims):
-            quad = _solid_quad(outline, ratio.size)
-            if quad is not None and not any(_same(quad * factor, q, 4.0 * factor) for q in found):
-                found.append(np.asarray(quad * factor + (factor - 1) / 2))
-    return found, cut
-
-
-def _goes_on(quad: Floats, outline: Floats) -> bool:
-    """Whether something that runs out of the picture is the strip's own other end."""
-    import numpy as np
-
-    both = plane.hull(np.concatenate([quad, outline]))
-    return plane.area(quad) + plane.area(outline) > 0.7 * plane.area(both)
-
-
-def _solid_quad(outline: Floats, size: int) -> Floats | None:
-    if plane.area(outline) < LEAST_SHARE * size:
-        return None
-    quad = plane.quad_of(outline)
-    return quad if quad is not None and plane.area(outline) > SOLID * plane.area(quad) else None
-
-
-def _joined(rims: list[Floats]) -> list[Floats]:
-    """Hulls of two or three parts in a row: a step may look like the table and part the strip in two."""
-    import numpy as np
-
-    out = []
-    for i, a in enumerate(rims[:6]):
-        for b in rims[i + 1 : 7]:
-            both = plane.hull(np.concatenate([a, b]))
-            if plane.area(a) + plane.area(b) > 0.6 * plane.area(both):
-                out.append(both)
-    return out
-
-
-def _same(a: Floats, b: Floats, within: float) -> bool:
-    import numpy as np
-
-    return any(float(np.abs(np.roll(a, k, axis=0) - b).max()) < within for k in range(4))
+# --- the card ---------------------------------------------------------------------------------------
 
 
 def _card_among(log_light: Floats, quads: list[Floats]) -> tuple[Floats | None, float, list[Floats]]:
@@ -171,7 +108,7 @@ def _card_among(log_light: Floats, quads: list[Floats]) -> tuple[Floats | None, 
     if matrix is None or best < cards.MATCH:
         return None, best, quads
     outline = plane.mapped(matrix, cards.card_corners())
-    return matrix, best, [q for q in quads if not _inside(q.mean(axis=0), outline)]
+    return matrix, best, [q for q in quads if not candidates.inside(q.mean(axis=0), outline)]
 
 
 def _covered(card: Floats, shape: tuple[int, ...], factor: int) -> Floats:
@@ -185,14 +122,6 @@ def _covered(card: Floats, shape: tuple[int, ...], factor: int) -> Floats:
     side = np.roll(outline, -1, axis=0) - outline
     turns = [side[k, 0] * (y - outline[k, 1]) - side[k, 1] * (x - outline[k, 0]) for k in range(4)]
     return np.asarray(np.all([t > 0 for t in turns], axis=0) | np.all([t < 0 for t in turns], axis=0))
-
-
-def _inside(point: Floats, quad: Floats) -> bool:
-    import numpy as np
-
-    side = np.roll(quad, -1, axis=0) - quad
-    turn = side[:, 0] * (point[1] - quad[:, 1]) - side[:, 1] * (point[0] - quad[:, 0])
-    return bool((turn > 0).all() or (turn < 0).all())
 
 
 # --- one candidate ---------------------------------------------------------------------------------
@@ -378,11 +307,9 @@ def _check_over(high: Floats, card: Floats | None, corners: Floats | None) -> No
         raise refused("overexposed")
 
 
-def _why(tried: list[Tried | None], cut: list[Floats], size: int) -> Refusal:
-    reasons = [_wrong(t) for t in tried if t is not None]
-    if any(plane.area(c) > 0.012 * size for c in cut):
+def _why(tried: list[Tried | None], cut: list[candidates.Cut], size: int) -> Refusal:
+    """By name; where several things were tried, the largest of them tells."""
+    reason = next((_wrong(t) for t in tried if t is not None), None)
+    if any(plane.area(c.outline) > 0.012 * size for c in cut):
         return refused("cut")
-    for name in ("blurred", "small"):
-        if name in reasons:
-            return refused(name)
-    return refused("none")
+    return refused(reason if reason in ("blurred", "small") else "none")

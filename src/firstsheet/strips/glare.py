@@ -80,13 +80,13 @@ class _Fit:
         return height, (z0 - height * g0) * np.sqrt(w)
 
     def run(self) -> Floats | None:
-        """The best of two starts, narrow and wide; None where no spot worth the name is there."""
+        """The best of several starts; None where no spot worth the name is there."""
         import numpy as np
 
         score = self.base * np.sqrt(self.weight)
         tops = np.argsort(score)[-max(6, len(score) // 60):]
         x, y = np.median(self.x[tops]), np.median(self.y[tops])
-        fits = [self._settled(np.array([x, y, np.log(wide), np.log(wide), 0.1])) for wide in (0.12, 0.25)]
+        fits = [self._settled(np.array([x, at, np.log(a), np.log(b), 0.1])) for at, a, b in ((y, 0.12, 0.12), (y, 0.25, 0.25), (y / 2, 0.15, 0.5))]
         good = [f for f in fits if f is not None]
         if not good:
             return None

@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     Floats = np.ndarray[Any, np.dtype[Any]]
 
 FEWEST, MOST = 3, 40
+ONE_TONE = 0.4  # a border varies along the strip by less than this share of what the steps do
 GREY_FLOOR = 0.004  # added before the log: below it a step is noise
 
 
@@ -56,6 +57,9 @@ def margins_across(log_strip: Floats) -> tuple[float, float]:
     for rows in (np.arange(high // 2), high - 1 - np.arange(high // 2)):
         skip = max(1, round(0.012 * high))
         edge = np.median(smooth[rows[skip : skip + max(2, high // 50)]], axis=0)
+        if _spread(edge) > ONE_TONE * _spread(middle):
+            out.append(0.0)
+            continue
         gap = middle - edge
         told = np.abs(gap) > 0.12
         if told.mean() < 0.06:
@@ -70,6 +74,13 @@ def margins_across(log_strip: Floats) -> tuple[float, float]:
     if min(out) < 0.01 or max(out) > 0.42:
         return 0.0, 1.0
     return out[0], 1 - out[1]
+
+
+def _spread(line: Floats) -> float:
+    import numpy as np
+
+    low, high = np.quantile(line, [0.1, 0.9])
+    return float(high - low)
 
 
 def along(log_strip: Floats, top: float, bottom: float) -> Floats:

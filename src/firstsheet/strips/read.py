@@ -25,6 +25,8 @@ if TYPE_CHECKING:
 Point = tuple[float, float]
 Sense = Literal["negative", "positive"]
 MOST_REJECTED = 0.5  # share of steps that are uneven or covered; what has more is no strip
+SURE_SD = 0.08  # a step less sure than this is a bound, not a reading [density]
+BOUND = 1.3  # standard deviations below what was read
 LOOK_SD = 0.05  # share of a density that a phone's look may bend where no greys tell (common practice, no source)
 
 
@@ -227,10 +229,12 @@ def _look_sd(tone: Tone | None, lamp_white: float, above: float, known: tuple[Kn
 def _patch(step: Step, density: float, polygon: tuple[Point, Point, Point, Point], look_sd: float) -> Patch:
     if step.rejected:
         return Patch(polygon, None, None, None, step.rejected)
-    censored: Literal["at_least", "at_most"] | None = None
+    sd = math.hypot(step.sd_log, look_sd)
     if step.censored is not None:
-        censored = "at_least" if step.censored == "at_least" else "at_most"
-    return Patch(polygon, density, math.hypot(step.sd_log, look_sd), censored)
+        return Patch(polygon, density, sd, "at_least" if step.censored == "at_least" else "at_most")
+    if sd > SURE_SD:
+        return Patch(polygon, density - BOUND * sd, sd, "at_least")
+    return Patch(polygon, density, sd)
 
 
 def _monotone(patches: list[Patch], sense: Sense) -> tuple[Patch, ...]:
