@@ -86,6 +86,7 @@ def _evening(ask: Callable[..., Any], folder: Path) -> dict[str, Any]:
     x, y = scenario.CARD_AT
     got["photo"] = ask("photo", str(folder / "scene.jpg"), "--at", f"{x},{y}", "--compare", "EV 12")
     got["strip make"] = ask("strip", "make", "--lux", "12")
+    got["strip card"] = ask("strip", "card", "--white", "0.07", "--greys", "0.35 0.65 0.95 1.25", "--black", "1.85")
     got["strip track"] = ask("strip", "track", str(folder / "strip.wav"), "--first", "1 s")
     densities = "0.09 0.10 0.11 0.14 0.18 0.26 0.39 0.57 0.80 1.05 1.29 1.47 1.60"
     got["strip curve"] = ask(
@@ -141,6 +142,7 @@ SECTIONS = [
     "photo",
     "strip make",
     "strip track",
+    "strip card",
     "strip read",
     "strip curve",
     "scraps",

@@ -15,6 +15,7 @@ from firstsheet.refusal import Refusal
 if TYPE_CHECKING:
     from firstsheet.acts.calibrate import StripLooked
     from firstsheet.acts.calibrate_curve import CurveAnswer, Named
+    from firstsheet.acts.card import Card
     from firstsheet.acts.strip_track import StripTrack
 
 
@@ -23,7 +24,7 @@ def register(app: typer.Typer) -> None:
         rich_markup_mode=None, no_args_is_help=True, help="A scrap of paper: make a strip, read it, draw its curve."
     )
     app.add_typer(group, name="strip")
-    for name, body in (("make", make), ("track", track), ("read", read), ("again", again), ("curve", curve)):
+    for name, body in (("make", make), ("track", track), ("card", card), ("read", read), ("again", again), ("curve", curve)):
         act(group, name)(body)
 
 
@@ -94,6 +95,44 @@ def _clock(at_s: float) -> str:
     return clock(at_s)
 
 
+def card(
+    here: Here,
+    to: Annotated[str | None, typer.Argument(metavar="[FILE]", help="A new file for the card: .html prints on one page, .svg is the drawing.", show_default=False)] = None,
+    white: Annotated[str | None, words("What its white measures: “0.08”.")] = None,
+    greys: Annotated[str | None, words("Its four greys, light to dark.")] = None,
+    black: Annotated[str | None, words("Its black, 1.6 or more.")] = None,
+    readings: Annotated[str | None, words("Or what a spot meter reads on all six, white first: “12.0 10.9 …”.")] = None,
+    forget: Annotated[bool, typer.Option("--forget", help="It is another card: nothing is known of it.", show_default=False)] = False,
+) -> Shown:  # fmt: skip
+    """The card to print and lay beside a strip, and what its patches measure."""
+    from firstsheet.acts import card as cards
+    from firstsheet.drawing.strip_card import card_page, strip_card
+
+    said = form(white=white, greys=greys, black=black, readings=readings, forget="yes" if forget else None)
+    if to and not to.lower().endswith((".html", ".svg")):
+        raise Refusal.one("file", to, "A name that ends in .html or .svg.", "The first prints on one page.")
+    if said:
+        with here.writing() as book:
+            found = cards.say_card(book, said)
+    else:
+        with here.reading() as reader:
+            found = cards.card(reader)
+    if to:
+        write_new(to, (card_page() if to.lower().endswith(".html") else strip_card()).encode())
+    return Shown(found, _carded(found, to))
+
+
+def _carded(c: Card, to: str | None) -> list[str]:
+    lines = wrapped(f"Written to {to}: print it at 100 %, then measure its ruler.") if to else []
+    if c.how:
+        from firstsheet.acts.card import HOW
+
+        shown = [("white", c.white), *((f"grey {k}", g) for k, g in enumerate(c.greys or (), 1)), ("black", c.black)]
+        lines.append(f"Its patches, {HOW[c.how]}, each ±{c.sd:.2f}:")
+        lines += [f"  {name:7} {'not known' if value is None else f'{value:.2f}'}" for name, value in shown]
+    return lines + [line for n in c.notes for line in wrapped(n)]
+
+
 def read(
     here: Here,
     file: Annotated[str, typer.Argument(metavar="FILE", help="A scan or photo: JPEG, PNG, TIFF or HEIC.")],
@@ -113,6 +152,10 @@ def read(
     said = form(steps=steps, sense=sense, corners=corners, taken=taken, card="yes" if card else None, card_white=card_white,
                 card_greys=card_greys, card_black=card_black)  # fmt: skip
     with here.writing() as book:
+        if card and not any((card_white, card_greys, card_black)):
+            from firstsheet.acts import card as cards
+
+            said |= cards.card(book).typed
         found = calibrate.look(book, data, said)
     return Shown(found, _looked(found))
 
