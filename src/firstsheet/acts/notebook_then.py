@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 
 # Up to so many judged sheets each row is planned from a full refit; beyond, from one that lacks a hundredth at most.
 EXACT = 200
+NOT_YET = -1  # the number of a row that the book has given none
 
 
 @dataclass(slots=True)
@@ -91,7 +92,8 @@ class Then:
 
     def learn(self, made: Made) -> None:
         """Take the row for the last sheet, and what it teaches for known."""
-        self._last = [{"body": {"plan": made.plan}}]
+        judged = [{"kind": "judged"}] if made.judgement else []
+        self._last = [{"id": NOT_YET, "code": f"row {made.row.number}", "body": {"plan": made.plan}, "marks": judged}]
         body = (made.judgement or {}).get("evidence")
         if body is None:
             return
@@ -129,7 +131,7 @@ class Then:
         return self._last[:limit]
 
     def marks(self, sheet_id: int) -> list[BookRow]:
-        return self._reader.marks(sheet_id)
+        return self._last[0]["marks"] if sheet_id == NOT_YET else self._reader.marks(sheet_id)
 
     def all_marks(self, kind: str | None = None, after: int = 0) -> list[BookRow]:
         return self._exposed if kind == "exposed" else self._reader.all_marks(kind, after)
