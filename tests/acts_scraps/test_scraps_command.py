@@ -104,3 +104,31 @@ def test_a_cold_command_loads_nothing_heavy():
     assert (
         subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout.strip() == "[]"
     )
+
+
+def test_fog_by_command(ask, tmp_path):
+    shown = " ".join(ask("scraps", "fog", "--fixed", "0.06", "--developed", "0.18").split())
+    assert "fog 0.12 D" in shown
+    assert "The whites are grey" in shown
+    assert "rinse fifteen minutes" in shown
+    (tmp_path / "both.jpg").write_bytes(photo(COLOURS))
+    told = json.loads(
+        ask(
+            "scraps",
+            "fog",
+            "--photo",
+            "both.jpg",
+            "--white",
+            "0.5,0.5",
+            "--fixed-at",
+            "0.2,0.25",
+            "--developed-at",
+            "0.8,0.25",
+            "--json",
+        )
+    )
+    assert told["by"] == "a photo beside a white"
+    assert "is fogged" in " ".join(ask("plan").split()) or told["word"] in ("none", "not told apart")
+    assert len(json.loads(ask("scraps", "--json"))) == 1  # the same day anew
+    ask("scraps", "fog", code=2)
+    ask("scraps", "fog", "--photo", "none.jpg", code=3)

@@ -2,7 +2,7 @@
 
 import pytest
 
-from firstsheet.acts import calibrate_curve, scraps_developers, scraps_reciprocity, scraps_stain, wish
+from firstsheet.acts import calibrate_curve, scraps_developers, scraps_fog, scraps_reciprocity, scraps_stain, wish
 from firstsheet.book.store import Book
 from tests.acts_scraps.conftest import curve_form, dim, furnish
 from tests.acts_scraps.strips_photo import COLOURS, PLACES, photo, said
@@ -66,7 +66,7 @@ def test_two_developers_from_curves_to_the_next_plan(browser, served, tmp_path):
     page.get_by_role("link", name="Measure the stain").click()
     (tmp_path / "both.jpg").write_bytes(photo(COLOURS))
     page.get_by_label("A photo or scan of both beside a white").set_input_files(tmp_path / "both.jpg")
-    press(page, "Then touch five places")
+    press(page, "Then touch its places")
     for key in scraps_stain.PLACES:
         picture = page.locator("input.touch")
         box = picture.bounding_box()
@@ -97,7 +97,8 @@ def pages(served):
         long = scraps_reciprocity.measure(
             book, {"given": "1 s at f/8, 64 s at f/64", "matched": "5 4", "pace": "√2"}, teach=False
         ).number
-    return ["/scraps", "/scraps?box=D", "/scraps/reciprocity", f"/scraps/{long}", "/scraps/developers", f"/scraps/{two}",
+        fog = scraps_fog.measure(book, {"looks": "grey"}).number
+    return ["/scraps/fog", f"/scraps/{fog}", "/scraps/fog/photo", "/scraps", "/scraps?box=D", "/scraps/reciprocity", f"/scraps/{long}", "/scraps/developers", f"/scraps/{two}",
             f"/scraps/{two}/photo", f"/scraps/{two}/photo/{picture}?white=0.5,0.5"]  # fmt: skip
 
 

@@ -123,7 +123,8 @@ def _scraps(ask: Callable[..., Any], folder: Path) -> dict[str, Any]:
     made = ask("scraps", "developers", *numbers)
     (folder / "both.jpg").write_bytes(photo(COLOURS))
     places = [w for k, v in said_places().items() for w in (f"--{k.replace('_', '-')}", v)]
-    return {"scraps developers": ask("scraps", "stain", str(made["number"]), str(folder / "both.jpg"), *places)}
+    fog = ask("scraps", "fog", "--fixed", "0.06", "--developed", "0.14", "--developer", "coffee")
+    return {"scraps fog": fog, "scraps developers": ask("scraps", "stain", str(made["number"]), str(folder / "both.jpg"), *places)}
 
 
 SECTIONS = [
@@ -147,6 +148,7 @@ SECTIONS = [
     "strip curve",
     "scraps",
     "scraps reciprocity",
+    "scraps fog",
     "scraps developers",
     "backup",
 ]

@@ -94,6 +94,33 @@ def test_a_place_that_cannot_be_is_asked_again(web, paper):
     assert web.get(f"{at}/photo/999").status_code == 404
 
 
+def test_fog_on_its_pages(web, paper):
+    asked = web.get("/scraps/fog").text
+    assert "rinse fifteen minutes" in asked
+    assert web.post("/scraps/fog", data={}).status_code == 422
+    told = web.post("/scraps/fog", data={"looks": "grey", "box": "D", "developer": "bought"})
+    assert "The whites are grey" in told.text
+    assert "Box D is fogged" in web.get("/").text
+    assert "for tests and dark pictures" in web.get("/scraps?box=D").text
+    assert "/scraps?box=D" in web.get("/own").text
+    web.post(told.url.path, data={"do": "take_back"})
+    assert "Box D is fogged" not in web.get("/").text
+    ask = web.get("/scraps/fog/photo", params={"box": "D", "developer": "bought", "looks": ""})
+    assert "A photo of both pieces" in ask.text
+    assert web.post("/scraps/fog/photo").status_code == 422
+    page = web.post(
+        "/scraps/fog/photo",
+        data={"box": "D", "developer": "bought"},
+        files={"photo": ("a.jpg", photo(COLOURS), "image/jpeg")},
+    )
+    for x, y in (PLACES["white"], PLACES["first_base"], PLACES["first_mid"]):
+        address, carried = str(page.url.copy_with(query=None)), dict(page.url.params)
+        page = web.post(address, data=carried | {"by": "place", "across": f"{100 * x:g}", "down": f"{100 * y:g}"})
+    assert "a photo beside a white" in page.text
+    assert "fogged through" in page.text
+    assert web.get("/scraps/fog/photo/999").status_code == 404
+
+
 def test_what_is_not_there_is_missing(web):
     assert web.get("/scraps/999").status_code == 404
     assert web.get("/scraps/x").status_code == 404
@@ -107,6 +134,9 @@ PATHS = [
     "/scraps",
     "/scraps/reciprocity",
     "/scraps/developers",
+    "/scraps/fog",
+    "/scraps/fog/photo",
+    "/scraps/fog/photo/1",
     "/scraps/5/photo",
     "/scraps/5/photo/1",
     "/scraps/1",

@@ -6,6 +6,7 @@ import math
 from typing import TYPE_CHECKING, Any
 
 from firstsheet import tables, wording
+from firstsheet.acts import scraps_in_plans
 from firstsheet.belief import prior
 from firstsheet.belief.posterior import Posterior
 from firstsheet.camera.lens import Lens
@@ -76,6 +77,7 @@ def of_plan(reader: Reader, w: Wish, s: Setting, given: Giving, left: float) -> 
     out: list[str] = []
     if left < 1:
         out.append(f"Box {w.box.name} should be empty by the book: {left:g} sheets left.")
+    out += scraps_in_plans.fogged(reader, w.box.name)
     for k in w.readings:
         taken = k.reading.taken_wall
         if taken and (reader.now() - taken).total_seconds() > OLD_READING_S:

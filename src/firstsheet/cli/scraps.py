@@ -15,6 +15,7 @@ from firstsheet.refusal import Refusal
 if TYPE_CHECKING:
     from firstsheet.acts.calibrate_teach import NextPlan
     from firstsheet.acts.scraps_developers import TwoDevelopers
+    from firstsheet.acts.scraps_fog import FogTest
     from firstsheet.acts.scraps_reciprocity import LongExposures
 
 Look = Annotated[bool, typer.Option("--look", help="Keep it; let it not count in plans.", show_default=False)]
@@ -31,6 +32,7 @@ def register(app: typer.Typer) -> None:
     act(group, "scraps", main=True)(everything)
     for name, body in (
         ("reciprocity", long_exposures),
+        ("fog", fog),
         ("developers", developers),
         ("stain", stain),
         ("count", count),
@@ -122,6 +124,39 @@ def of_next(n: NextPlan, stands: bool) -> list[str]:
         return []
     counts = "The next plan" if stands else "If it counted, the next plan"
     return wrapped(f"{counts}: {wording.seconds(n.after_s)} instead of {wording.seconds(n.before_s)}.")
+
+
+def fog(
+    here: Here,
+    fixed: Annotated[str | None, words("Density of the piece only fixed; “12:1” is step 1 of strip 12.")] = None,
+    developed: Annotated[str | None, words("Of the piece developed and fixed.")] = None,
+    density_sd: Annotated[str | None, words("Give or take of each.")] = None,
+    kind: Annotated[str | None, words("reflection or transmission.")] = None,
+    looks: Annotated[str | None, words("Instead, side by side by eye: same, veiled, grey, dark.")] = None,
+    photo: Annotated[str | None, words("Instead, a photo or scan of both beside a white.", "FILE")] = None,
+    white: Annotated[str | None, words("Where the white is in it: “0.05,0.5”.", "X,Y")] = None,
+    fixed_at: Annotated[str | None, words("Where the piece only fixed is.", "X,Y")] = None,
+    developed_at: Annotated[str | None, words("Where the developed one is.", "X,Y")] = None,
+    day: Annotated[str | None, words("Of the test; today unless you say.")] = None,
+    box: Box = None,
+    developer: Developer = None,
+) -> Shown:  # fmt: skip
+    """An old or unknown box: two unexposed pieces, one only fixed, one developed and fixed; their difference is fog."""
+    from firstsheet.acts import scraps_fog
+
+    said = form(fixed=fixed, developed=developed, density_sd=density_sd, kind=kind, looks=looks, white=white, fixed_at=fixed_at,
+                developed_at=developed_at, day=day, box=box, developer=developer)  # fmt: skip
+    data = read_file(photo, "photo") if photo else None
+    with here.writing() as book:
+        found = scraps_fog.measure_picture(book, data, said) if data else scraps_fog.measure(book, said)
+    return Shown(found, of_fog(found))
+
+
+def of_fog(a: FogTest) -> list[str]:
+    figures = f"{a.fog:.2f} D, 9 in 10 between {a.low:.2f} and {a.high:.2f}".replace("-", wording.MINUS)
+    lines = wrapped(f"{a.number}: fog {figures}, {a.by}. {a.sentence}")
+    lines += [line for w in (f"Good for: {a.usable}.", a.slower_words, a.drift_words, *a.notes) for line in wrapped(w)]
+    return [*lines, "", *wrapped(a.caution)]
 
 
 def developers(

@@ -256,3 +256,23 @@ def box_fog(fixed_only: Patch, developed: Patch) -> Fogged:
         )
     word, sentence = next((w, s) for limit, w, s in _WORDS if fog < limit)
     return Fogged(fog, low, high, word, sentence)
+
+
+@dataclass(frozen=True, slots=True)
+class FogDrift:
+    """How fast fog rises [D a year] and its standard deviation; whether that stands clear of its doubt."""
+
+    per_year: float
+    sd: float
+    shown: bool
+
+
+LEAST_SPAN_YEARS = 30 / 365.25  # between the first and the last test, under which no drift is told
+
+
+def fog_drift(tests: Sequence[tuple[float, float, float]]) -> FogDrift | None:
+    """A straight line by weighted least squares through (year, fog [D], its sd [D]); None for fewer than two, or within a month."""
+    if len(tests) < 2 or max(t[0] for t in tests) - min(t[0] for t in tests) < LEAST_SPAN_YEARS:
+        return None
+    minus, sd = _line([t[0] for t in tests], [t[1] for t in tests], [t[2] ** 2 for t in tests])
+    return FogDrift(-minus, sd, abs(minus) > Z90 * sd)

@@ -7,7 +7,7 @@ from typing import Annotated, Any
 
 from fastapi import APIRouter, Depends, Request, Response
 
-from firstsheet.acts import scraps, scraps_cautions, scraps_developers, scraps_reciprocity
+from firstsheet.acts import scraps, scraps_cautions, scraps_developers, scraps_fog, scraps_reciprocity
 from firstsheet.refusal import Refusal
 from firstsheet.web import bodies, desk, scrapphotos, scrapwords
 from firstsheet.web.bodies import Sent
@@ -38,7 +38,9 @@ def index(request: Request) -> Response:
     book = desk.book_of(request)
     with book.looking():
         before = [scrapwords.line(t) for t in scraps.listed(book, box)[:40]]
-    return desk.page(request, "scraps.html", PLACE, before=before, box=box)
+        tests = scraps_fog.of_box(book, box) if box else []
+        newest = scrapwords.fog_of_box(scraps_fog.of(book, int(tests[-1]["id"]))) if tests else None
+    return desk.page(request, "scraps.html", PLACE, before=before, box=box, fog=newest)
 
 
 def _asked(request: Request, template: str, status: int = 200, **words: Any) -> Response:
@@ -72,6 +74,33 @@ def reciprocity_told(request: Request, sent: Form) -> Response:
     book = desk.book_of(request)
     return _sent(request, "scraps_reciprocity.html", sent.fields, RECIPROCITY,
                  lambda form: scraps_reciprocity.measure(book, form, teach=False).number, caution=scraps_cautions.LENS)  # fmt: skip
+
+
+# ── fog ──
+
+FOG = ("box", "developer", "day", "fixed", "developed", "density_sd", "kind", "looks")
+
+
+def _fog(request: Request) -> dict[str, Any]:
+    return {"caution": scraps_cautions.TRAYS, "looks": list(scraps_fog.LOOK_WORDS.items())}
+
+
+@router.get("/fog")
+def fog(request: Request) -> Response:
+    return _asked(request, "scraps_fog.html", **_fog(request))
+
+
+@router.post("/fog")
+def fog_told(request: Request, sent: Form) -> Response:
+    book = desk.book_of(request)
+    return _sent(
+        request,
+        "scraps_fog.html",
+        sent.fields,
+        FOG,
+        lambda form: scraps_fog.measure(book, form).number,
+        **_fog(request),
+    )
 
 
 # ── two developers ──
@@ -112,6 +141,7 @@ def told(request: Request, number: str) -> Response:
 
 _PAGES: dict[str, Callable[[Any, int], dict[str, Any]]] = {
     "reciprocity": lambda book, n: scrapwords.reciprocity(scraps_reciprocity.of(book, n)),
+    "fog_test": lambda book, n: scrapwords.fog(scraps_fog.of(book, n)),
     "two_developers": lambda book, n: scrapwords.developers(scraps_developers.of(book, n)),
 }
 

@@ -9,6 +9,7 @@ from firstsheet.acts import scraps
 from firstsheet.acts.calibrate_teach import NextPlan
 from firstsheet.acts.own import Owned
 from firstsheet.acts.scraps_developers import TwoDevelopers
+from firstsheet.acts.scraps_fog import FogTest
 from firstsheet.acts.scraps_reciprocity import LongExposures
 from firstsheet.acts.scraps_words import figure_words, stain_rows, stain_words
 
@@ -48,6 +49,25 @@ def reciprocity(a: LongExposures) -> dict[str, Any]:
         a, "Long exposures", f"{a.exponent:.2f}", "the exponent 1/p", f"By {a.by}{of}.",
         sentence=a.sentence, facts=facts, change=next_plan(a.next_plan, a.stands), counts=True, again="/scraps/reciprocity",
     )  # fmt: skip
+
+
+def fog(a: FogTest) -> dict[str, Any]:
+    figure = f"{max(a.fog, 0.0):.2f}" if a.word != "not told apart" else f"≤ {max(a.high, 0.0):.2f}"
+    facts = [
+        {"words": "Fog", "value": f"{a.fog:.2f} D".replace("-", wording.MINUS), "aside": f"9 in 10: {a.low:.2f} to {a.high:.2f}, by {a.kind}".replace("-", wording.MINUS)},
+        {"words": "Good for", "value": a.usable, "aside": ""},
+        {"words": "Tested", "value": a.day, "aside": a.by},
+        {"words": "Tests of this box", "value": str(a.tests), "aside": ""},
+    ]  # fmt: skip
+    return _page(
+        a, "Fog", figure, "density of fog", f"Fixed only beside developed in {a.developer} and fixed.", sentence=a.sentence,
+        said=[a.slower_words, a.drift_words], facts=facts, again="/scraps/fog",
+    )  # fmt: skip
+
+
+def fog_of_box(a: FogTest) -> dict[str, Any]:
+    """The newest test of a box, for the page of the box."""
+    return {"number": a.number, "line": f"Fog {max(a.fog, 0.0):.2f} D on {a.day}: {a.usable}.", "drift": a.drift_words}
 
 
 def developers(a: TwoDevelopers) -> dict[str, Any]:
