@@ -55,7 +55,10 @@ def figure(answer, key):
 
 def picture(monkeypatch, seed=5, steps=16):
     """A photograph of a strip with this curve and the card beside it, and its truth."""
-    monkeypatch.setattr(synth, "curve", lambda rng, log_h, sense: density(math.log10(0.25) + log_h))
+    middle = M - math.log10(0.25) + synth.FIRST_LOG_H  # the picture's own log H begins there
+    monkeypatch.setattr(
+        synth, "paper", lambda rng, log_h, sense: synth.Paper(0, BASE, BASE + RISE, middle, K * RISE / 4, sense)
+    )
     for s in range(seed, seed + 40):
         data, truth = synth.picture(np.random.default_rng(s), "flare", 1000, steps=steps)
         if truth.sense > 0 and truth.extras["glare"] == 0:
