@@ -12,7 +12,7 @@ from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
-from firstsheet.acts import learn
+from firstsheet.acts import learn, notebook_kept
 from firstsheet.acts import notebook_rows as nb
 from firstsheet.acts.notebook_asked import LACKING, Asked, Row, asked, columns_of, read_row
 from firstsheet.acts.notebook_then import Made, Then, made_of
@@ -92,7 +92,10 @@ class Checked:
 
 @dataclass(frozen=True, slots=True)
 class BroughtIn:
-    """count sheets with their codes, in the order of their days; rows that were there already; rows kept that teach nothing."""
+    """count sheets with their codes, in the order of their days; rows that were there already; rows kept that teach nothing.
+
+    number  by which it can be taken back; None where nothing was new
+    """
 
     count: int
     codes: tuple[str, ...]
@@ -100,6 +103,7 @@ class BroughtIn:
     untaught: tuple[int, ...]
     taught: int
     notes: tuple[str, ...] = ()
+    number: int | None = None
 
 
 def propose(data: bytes) -> Proposal:
@@ -140,11 +144,12 @@ def bring_in(
         for row in work.untaught:
             body = {"cells": row.cells, "row": row.number, "when": row.when.isoformat()}
             book.add_thing(ROW_KIND, row.key, body, row.when)
+        number = notebook_kept.record(book, codes, [r.key for r in (*(m.row for m in work.made), *work.untaught)])
         if any(m.judgement for m in work.made):
             learn.refit(book)
     taught = sum(bool(m.judgement and m.judgement["taught"]) for m in work.made)
     untaught = tuple(sorted(r.number for r in work.untaught))
-    return BroughtIn(len(codes), codes, work.skipped, untaught, taught, work.notes())
+    return BroughtIn(len(codes), codes, work.skipped, untaught, taught, work.notes(), number)
 
 
 # ── the work, before anything is stored ──
@@ -169,7 +174,7 @@ class Work:
 def _worked(reader: Reader, data: bytes, mapping: Mapping[str, str], defaults: Mapping[str, object] | None) -> Work:
     table = nb.read_table(data)
     work = Work(asked(table, mapping, defaults))
-    rows = _rows(table, work, reader.now())
+    rows = _rows(table, work, reader.now(), notebook_kept.taken_back_keys(reader))
     there = {m["client_id"] for m in reader.all_marks("exposed")} | {t["name"] for t in reader.things(ROW_KIND)}
     then = Then(reader)
     for row in sorted(rows, key=lambda r: (r.when, r.number)):
@@ -194,12 +199,13 @@ def _worked(reader: Reader, data: bytes, mapping: Mapping[str, str], defaults: M
     return work
 
 
-def _rows(table: nb.Table, work: Work, now: datetime) -> list[Row]:
+def _rows(table: nb.Table, work: Work, now: datetime, taken_back: frozenset[str]) -> list[Row]:
     seen: Counter[str] = Counter()
     out = []
     for number, cells in table.rows:
         alike = nb.row_key(cells, 0)
-        row = read_row(table, work.asked, number, cells, nb.row_key(cells, seen[alike]))
+        key = notebook_kept.free(nb.row_key(cells, seen[alike]), taken_back)
+        row = read_row(table, work.asked, number, cells, key)
         seen[alike] += 1
         if row.when > now + timedelta(days=0 if row.time_said else 1):
             row.problems.add(

@@ -8,12 +8,14 @@ from dataclasses import dataclass, field, replace
 from datetime import UTC, datetime, tzinfo
 
 from firstsheet import quantities as q
+from firstsheet import tables
 from firstsheet.acts import notebook_rows as nb
 from firstsheet.refusal import Problem, Problems, Refusal
 
 SETTINGS = ("date_order", "zone", "untaught", "stock", "words")
 WISHED = ("camera", "box", "developer", "way", "meter", "light", "subject", "head", "aperture", "filter", "negative",
           "sitter", "reading", "how", "tone")  # fmt: skip
+BORDERS = ("white", "grey", "black")
 JUDGED = ("border", "seen", "wet", "kept", "faults")
 # A sheet without one of these cannot teach. Whose things they are must be said all the same.
 LACKING = ("reading", "light", "subject", "aperture", "given", "border")
@@ -151,7 +153,8 @@ def read_row(table: nb.Table, a: Asked, number: int, cells: dict[str, str], key:
     _given(row, said, a.units.get("given", ""))
     for name in JUDGED:
         if name in said:
-            row.judgement[name] = _judged(name, said[name])
+            with row.problems.at(name):
+                row.judgement[name] = _judged(name, said[name])
     row.remark = said.get("remark", "")
     if "seen" not in said:
         row.judgement = {}
@@ -200,8 +203,12 @@ def _given(row: Row, said: Mapping[str, str], unit: str) -> None:
 
 
 def _judged(name: str, text: str) -> str:
-    if name == "seen":
-        return nb.key_of("seen", text)
+    if name in ("seen", "border"):
+        # Refused here already, so that a row tells all that is wrong with it at once, whether or not it could be planned.
+        key, allowed = (nb.key_of("seen", text), tuple(tables.load("seen"))) if name == "seen" else (text.lower(), BORDERS)
+        if key not in allowed:
+            raise Refusal.one("", text, "One of: " + ", ".join(allowed) + ".", "Choose the nearest.")
+        return key
     if name == "faults":
         return ",".join(nb.key_of("faults", w) for w in text.replace(";", ",").split(",") if w.strip())
     return YES_NO.get(text.lower(), text) if name in ("wet", "kept") else text

@@ -21,14 +21,17 @@ def register(app: typer.Typer) -> None:
 
 def notebook(
     here: Here,
-    file: Annotated[str, typer.Argument(metavar="FILE", help="The notebook as a table of text (CSV).")],
+    file: Annotated[str | None, typer.Argument(metavar="[FILE]", help="The notebook as a table of text (CSV); without one, those brought in before.", show_default=False)] = None,
     map: Annotated[list[str] | None, words("What a column is (again for more); as guessed if you say none.", "COLUMN=FIELD")] = None,
     default: Annotated[list[str] | None, words("What holds where a row does not say (again for more): “box=D”, “zone=UTC”.", "KEY=VALUE")] = None,
     keep: Annotated[bool, typer.Option("--keep", help="Bring it in; otherwise it is only looked at.", show_default=False)] = False,
+    take_back: Annotated[int | None, typer.Option("--take-back", metavar="NUMBER", help="Take one back that was brought in.", show_default=False)] = None,
 ) -> Shown:  # fmt: skip
     """Bring in a notebook kept so far: looked at first, kept with --keep."""
     from firstsheet.acts import notebook as notebooks
 
+    if file is None or take_back is not None:
+        return _before(here, file, take_back)
     data = read_file(file, "notebook")
     proposal = notebooks.propose(data)
     mapping, defaults = _pairs("map", map) or proposal.mapping(), _pairs("default", default)
@@ -38,11 +41,28 @@ def notebook(
         told = (
             f"{done.count} sheets brought in, {done.taught} of them teach; {done.skipped_identical} were there already."
         )
-        return Shown(done, [line for s in (told, *done.notes) for line in wrapped(s)])
+        back = (f"It can be taken back: firstsheet notebook --take-back {done.number}",) if done.number else ()
+        return Shown(done, [line for s in (told, *done.notes, *back) for line in wrapped(s)])
     with here.reading() as reader:
         checked = notebooks.check(reader, data, mapping, defaults)
     answer = {"proposal": proposal, "mapping": mapping, "checked": checked, "ready": checked.ready}
     return Shown(answer, [*_proposed(proposal, mapping), *_checked(checked)], 0 if checked.ready else REFUSED)
+
+
+def _before(here: Here, file: str | None, take_back: int | None) -> Shown:
+    """Those brought in before, or one of them taken back."""
+    from firstsheet.acts import notebook_kept
+
+    if file is not None:
+        raise Refusal.one("take_back", take_back, "The number of a notebook, and no file.", "Leave the file out.")
+    if take_back is not None:
+        with here.writing() as book:
+            done = notebook_kept.take_back(book, take_back)
+        return Shown(done, [f"Taken back: {done.count} sheets stay in the book, given up, and teach nothing any more."])
+    with here.reading() as reader:
+        found = notebook_kept.brought(reader)
+    lines = [f"{b.number}. {b.when[:10]}, {b.count} sheets{'' if b.stands else ', taken back'}" for b in found]
+    return Shown(found, lines or ["No notebook was brought in. Look at one: firstsheet notebook FILE"])
 
 
 def _pairs(field: str, said: list[str] | None) -> dict[str, str]:

@@ -21,6 +21,7 @@ from firstsheet.web import (
     inside,
     knowing,
     linking,
+    notebook,
     outside,
     scraps,
     strips,
@@ -55,7 +56,7 @@ def create_app(
     app.state.book = opened
     app.state.changes = {}
     app.state.entry = Entry(opened, lan_code, address)
-    for router in (api.router, outside.router, knowing.router, striptrack.router, card.router, inside.router, linking.router, strips.router):
+    for router in (api.router, outside.router, knowing.router, notebook.router, striptrack.router, card.router, inside.router, linking.router, strips.router):
         app.include_router(router)
     app.include_router(versions.router)
     app.include_router(badday.router)

@@ -24,6 +24,7 @@ LOG = logging.getLogger("firstsheet.web")
 BODY_BYTES = 256 * 1024
 PHOTO_BYTES = 40 * 1000 * 1000
 PHOTO_BODY_BYTES = PHOTO_BYTES + 128 * 1024  # the picture and the form around it
+NOTEBOOK_BYTES = 2_000_000
 DRAIN_BYTES = 4 * PHOTO_BYTES  # a browser shows the answer only once it could send everything
 CSP = (
     "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data: blob:; media-src 'self' blob:; "
@@ -140,6 +141,8 @@ def _cookie(text: str) -> str | None:
 
 def _limit(path: str) -> int:
     with_photo = path in ("/photos", "/api/photos", "/strips") or path.startswith("/bench/")
+    if path == "/notebook":
+        return NOTEBOOK_BYTES + BODY_BYTES
     return PHOTO_BODY_BYTES if with_photo else BODY_BYTES
 
 
@@ -164,12 +167,13 @@ def _counted(receive: Receive, limit: int, declared: str | None) -> Receive:
 
 
 def too_large(size: int, limit: int) -> TooLarge:
-    photo = limit > BODY_BYTES
-    name, unit, per = ("photo", "MB", 1e6) if photo else ("body", "kB", 1e3)
-    hint = "Send the picture as the phone made it, or smaller." if photo else "Send less at once."
-    refusal = TooLarge.one(
-        name, f"{size / per:.0f} {unit}", f"At most {(PHOTO_BYTES if photo else limit) / per:.0f} {unit}.", hint
-    )
+    if limit >= PHOTO_BYTES:
+        told, name, unit, per, hint = PHOTO_BYTES, "photo", "MB", 1e6, "Send the picture as the phone made it, or smaller."
+    elif limit > BODY_BYTES:
+        told, name, unit, per, hint = NOTEBOOK_BYTES, "notebook", "MB", 1e6, "Bring it in year by year."
+    else:
+        told, name, unit, per, hint = limit, "body", "kB", 1e3, "Send less at once."
+    refusal = TooLarge.one(name, f"{size / per:.0f} {unit}", f"At most {told / per:.0f} {unit}.", hint)
     return TooLarge(*refusal.problems)
 
 

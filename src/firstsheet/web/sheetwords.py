@@ -46,6 +46,11 @@ def line(s: SheetState) -> dict[str, Any]:
     }  # fmt: skip
 
 
+def from_notebook(s: SheetState) -> bool:
+    """Whether it came with a notebook: it waits neither at the trays nor at the bench."""
+    return any(m["kind"] == "exposed" and m["body"].get("from_notebook") for m in s.marks)
+
+
 def exposing(s: SheetState) -> dict[str, Any]:
     """The page beside the open lens: the code, the seconds huge, a strip's steps."""
     p = s.plan
