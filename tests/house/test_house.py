@@ -129,7 +129,7 @@ def test_the_core_has_no_clock_and_no_chance() -> None:
     lots = re.compile(
         r"\b(?:datetime\.now|time\.(?:time|monotonic)|random\.(?:random|gauss)|secrets\.)\b|\burllib\.request|\bimport requests\b"
     )
-    for folder in ("light", "camera", "paper", "exposure", "trays", "belief"):
+    for folder in ("light", "camera", "paper", "exposure", "trays", "belief", "chemistry"):
         for module in (SOURCE / folder).rglob("*.py"):
             assert not lots.search(module.read_text(encoding="utf-8")), module
 
