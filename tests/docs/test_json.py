@@ -15,6 +15,7 @@ from firstsheet import scenario
 from firstsheet.cli.main import main
 from tests.acts_scraps.strips_photo import COLOURS, photo
 from tests.acts_scraps.strips_photo import said as said_places
+from tests.foresee import sheets as drawn
 from tests.strips.synth import picture
 
 DOC = Path(__file__).parents[2] / "docs" / "json.md"
@@ -81,6 +82,11 @@ def _evening(ask: Callable[..., Any], folder: Path) -> dict[str, Any]:
     second = ask("expose")["code"]
     ask("judge", second, "--border", "white", "--seen", "too_pale")
     got["misses"], got["why"] = ask("misses"), ask("why")
+    third = ask("expose")["code"]
+    (folder / "sheet.jpg").write_bytes(drawn.photo(drawn.Print(1).density()))
+    white, border = (f"{x},{y}" for x, y in (drawn.WHITE_AT, drawn.BORDER_AT))
+    got["versions"] = ask("versions", third, str(folder / "sheet.jpg"), "--white", white, "--border", border)
+    got["badday"] = ask("badday", third, "--saw", "streaks")
     got["backup"] = ask("backup", str(folder / "copy.sqlite"))
     (folder / "scene.jpg").write_bytes(scenario.photographed(512.0))
     x, y = scenario.CARD_AT
@@ -139,6 +145,8 @@ SECTIONS = [
     "known",
     "misses",
     "why",
+    "versions",
+    "badday",
     "run --steps",
     "photo",
     "strip make",

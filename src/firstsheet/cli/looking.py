@@ -91,6 +91,6 @@ def of_bad_day(b: BadDay) -> list[str]:
     if b.decider:
         lines += heading(f"The scrap that decides, about {b.decider.minutes:.0f} min")
         lines += wrapped(b.decider.do, "  ")
-        lines += [line for o in b.decider.outcomes for line in wrapped(f"{o.see}: {o.means}", "  ", "    ")]
+        lines += [line for o in b.decider.outcomes for line in wrapped(f"{o.see.rstrip('.')}: {o.means}", "  ", "    ")]
     lines += [] if b.stop_now else heading("When to stop") + wrapped(b.stop_rule, "  ")
     return lines + [line for n in (*b.notes, b.said, *b.cautions[1:]) for line in wrapped(n)]

@@ -140,8 +140,9 @@ def _cookie(text: str) -> str | None:
 
 
 def _limit(path: str) -> int:
-    with_photo = path in ("/photos", "/api/photos", "/strips") or path.startswith("/bench/")
-    if path == "/notebook":
+    with_photo = path in ("/photos", "/api/photos", "/strips", "/api/strips") or path.startswith("/bench/")
+    with_photo = with_photo or (path.startswith("/api/sheets/") and path.endswith("/versions"))
+    if path in ("/notebook", "/api/notebooks"):
         return NOTEBOOK_BYTES + BODY_BYTES
     return PHOTO_BODY_BYTES if with_photo else BODY_BYTES
 
