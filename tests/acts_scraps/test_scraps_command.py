@@ -132,3 +132,18 @@ def test_fog_by_command(ask, tmp_path):
     assert len(json.loads(ask("scraps", "--json"))) == 1  # the same day anew
     ask("scraps", "fog", code=2)
     ask("scraps", "fog", "--photo", "none.jpg", code=3)
+
+
+def test_both_readings_by_command(ask, tmp_path):
+    layer = ("--reflection", "0.06 1.02 1.46 1.96", "--transmission", "0.58 1.05 1.33 1.63")
+    shown = " ".join(ask("scraps", "readings", *layer, "--draw", "both.svg").split())
+    assert "A lamp and wet hands do not meet" in shown
+    assert "Measured from 0.00 to 1.90" in shown
+    assert (tmp_path / "both.svg").read_text().startswith("<svg")
+    number = str(json.loads(ask("scraps", "--json"))[0]["number"])
+    (row,) = json.loads(ask("scraps", "through", number, "0.96", "--json"))
+    assert row["transmission"] == pytest.approx(0.47, abs=0.015)
+    assert "with its base" in ask("scraps", "through", number, "1.02", "--from-white")
+    assert "from 0.00 to 1.90" in ask("scraps", "through", number, "3", code=2)
+    ask("scraps", "through", "99", "1", code=3)
+    ask("scraps", "readings", "--reflection", "x", code=2)

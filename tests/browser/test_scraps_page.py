@@ -2,7 +2,15 @@
 
 import pytest
 
-from firstsheet.acts import calibrate_curve, scraps_developers, scraps_fog, scraps_reciprocity, scraps_stain, wish
+from firstsheet.acts import (
+    calibrate_curve,
+    scraps_developers,
+    scraps_fog,
+    scraps_readings,
+    scraps_reciprocity,
+    scraps_stain,
+    wish,
+)
 from firstsheet.book.store import Book
 from tests.acts_scraps.conftest import curve_form, dim, furnish
 from tests.acts_scraps.strips_photo import COLOURS, PLACES, photo, said
@@ -98,7 +106,9 @@ def pages(served):
             book, {"given": "1 s at f/8, 64 s at f/64", "matched": "5 4", "pace": "√2"}, teach=False
         ).number
         fog = scraps_fog.measure(book, {"looks": "grey"}).number
-    return ["/scraps/fog", f"/scraps/{fog}", "/scraps/fog/photo", "/scraps", "/scraps?box=D", "/scraps/reciprocity", f"/scraps/{long}", "/scraps/developers", f"/scraps/{two}",
+        layer = {"reflection": "0.06 1.02 1.46 1.96", "transmission": "0.58 1.05 1.33 1.63"}
+        both = scraps_readings.measure(book, layer).number
+    return ["/scraps/readings", f"/scraps/{both}", f"/scraps/{both}?of=9", "/scraps/fog", f"/scraps/{fog}", "/scraps/fog/photo", "/scraps", "/scraps?box=D", "/scraps/reciprocity", f"/scraps/{long}", "/scraps/developers", f"/scraps/{two}",
             f"/scraps/{two}/photo", f"/scraps/{two}/photo/{picture}?white=0.5,0.5"]  # fmt: skip
 
 

@@ -130,7 +130,8 @@ def _scraps(ask: Callable[..., Any], folder: Path) -> dict[str, Any]:
     (folder / "both.jpg").write_bytes(photo(COLOURS))
     places = [w for k, v in said_places().items() for w in (f"--{k.replace('_', '-')}", v)]
     fog = ask("scraps", "fog", "--fixed", "0.06", "--developed", "0.14", "--developer", "coffee")
-    return {"scraps fog": fog, "scraps developers": ask("scraps", "stain", str(made["number"]), str(folder / "both.jpg"), *places)}
+    both = ask("scraps", "readings", "--reflection", "0.06 1.02 1.46 1.96", "--transmission", "0.58 1.05 1.33 1.63", "--developer", "coffee")
+    return {"scraps readings": both, "scraps fog": fog, "scraps developers": ask("scraps", "stain", str(made["number"]), str(folder / "both.jpg"), *places)}
 
 
 SECTIONS = [
@@ -157,6 +158,7 @@ SECTIONS = [
     "scraps",
     "scraps reciprocity",
     "scraps fog",
+    "scraps readings",
     "scraps developers",
     "backup",
 ]

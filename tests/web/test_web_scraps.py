@@ -121,6 +121,32 @@ def test_fog_on_its_pages(web, paper):
     assert web.get("/scraps/fog/photo/999").status_code == 404
 
 
+def test_looked_at_and_shone_through(web, paper):
+    asked = web.get("/scraps/readings").text
+    assert "A lamp and wet hands do not meet" in asked
+    wrong = web.post("/scraps/readings", data={"reflection": "0 0.9", "bare": "bright"})
+    assert wrong.status_code == 422
+    told = web.post(
+        "/scraps/readings",
+        data={
+            "reflection": "0.06 1.02 1.46 1.96",
+            "transmission": "0.58 1.05 1.33 1.63",
+            "box": "D",
+            "developer": "bought",
+        },
+    )
+    assert "to print through" in told.text
+    assert "<svg" in told.text
+    at = told.url.path
+    assert "0.47" in web.get(at, params={"of": "0.96"}).text
+    assert "1.05 with its base" in web.get(at, params={"of": "1.02", "from_white": "yes"}).text
+    beyond = web.get(at, params={"of": "2.5"})
+    assert beyond.status_code == 422
+    assert "from 0.00 to 1.90" in beyond.text
+    back = web.post(at, data={"do": "take_back"})
+    assert "It was taken back" in back.text
+
+
 def test_what_is_not_there_is_missing(web):
     assert web.get("/scraps/999").status_code == 404
     assert web.get("/scraps/x").status_code == 404
@@ -135,6 +161,7 @@ PATHS = [
     "/scraps/reciprocity",
     "/scraps/developers",
     "/scraps/fog",
+    "/scraps/readings",
     "/scraps/fog/photo",
     "/scraps/fog/photo/1",
     "/scraps/5/photo",

@@ -26,6 +26,7 @@ WAYS = {
     "tablet": "through a 21-step tablet, in contact",
 }
 TABLET_STEPS = 21
+LIT = {"front": "reflection", "behind": "transmission"}  # and the kind of density that is then read
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +64,7 @@ class PatchSeen:
 
 @dataclass(frozen=True, slots=True)
 class StripLooked:
-    """A strip as read. `strip` is its number in the book and that of its picture."""
+    """A strip as read. `strip` is its number in the book and that of its picture; lit, "front" (looked at) or "behind" (shone through)."""
 
     strip: int
     patches: tuple[PatchSeen, ...]
@@ -73,6 +74,7 @@ class StripLooked:
     proposed_steps: int
     count_given: bool
     sense: str
+    lit: str
     notes: tuple[str, ...]
 
 
@@ -119,7 +121,7 @@ def _to_say(way: str, first_s: float, pace: float, lux: list[float] | None) -> s
 
 def look(book: Book, data: bytes, form: Form | None = None) -> StripLooked:
     """Read a strip in a picture and keep both. Fields: steps, sense (negative or positive) or way, corners, taken (scan, photo),
-    card (yes/no), card_white, card_greys, card_black.
+    lit (front unless said; behind: on a light table, densities by transmission), card (yes/no), card_white, card_greys, card_black.
 
     What is kept is upright, of bounded size, and holds no position data. Refusal with every problem, or by what is wrong
     with the picture.
@@ -129,7 +131,10 @@ def look(book: Book, data: bytes, form: Form | None = None) -> StripLooked:
     sense = _sense(book, d)
     quad = d.read("corners", parts.corners)
     taken = d.pick("taken", ("scan", "photo"))
+    lit = d.pick("lit", LIT) or "front"
     card = parts.card(d)
+    if lit == "behind" and card is not None:
+        d.problems.add("card", d.said("card") or "", "The card is for strips lit from the front.", "On a light table the strip’s own border is what densities are counted from.")
     if not data:
         d.problems.add("picture", "", "A picture of the strip.", "A JPEG, PNG, TIFF or HEIC; a scan is best.")
     d.close()
@@ -146,7 +151,7 @@ def look(book: Book, data: bytes, form: Form | None = None) -> StripLooked:
         measured = book.add_picture("image/png", kept.measured, {"of": "strip, to be read again"})
         shown = {"of": "strip", "measured": measured, "width": kept.size[0], "height": kept.size[1]}
         number = book.add_picture("image/jpeg", kept.shown, shown)
-        how = {"sense": sense, "taken": taken, "card": parts.card_body(card), "measured": measured, "steps": steps}
+        how = {"sense": sense, "lit": lit, "taken": taken, "card": parts.card_body(card), "measured": measured, "steps": steps}
         book.add_thing("strip", str(number), how | _body(read, turn))
     return strip(book, number)
 
@@ -166,7 +171,7 @@ def again(book: Book, number: int, form: Form | None = None) -> StripLooked:
     where = quad or _quad(before["corners"])  # another count of the same strip: it lies where it lay
     count = steps or len(before["patches"])
     read = read_strip(data, steps=count, sense=sense, corners=where, card=card, taken=before["taken"])
-    how = {k: before[k] for k in ("taken", "card", "measured")} | {"sense": sense, "steps": steps or before["steps"]}
+    how = {k: before[k] for k in ("taken", "card", "measured")} | {"lit": lit_of(before), "sense": sense, "steps": steps or before["steps"]}
     book.add_thing("strip", str(number), how | _body(read, 1))
     return strip(book, number)
 
@@ -180,8 +185,13 @@ def strip(reader: Any, number: int) -> StripLooked:
     card = _quad(body["card_corners"]) if body["card_corners"] else None
     return StripLooked(
         number, patches, _quad(body["corners"]), card, body["counted_from"], body["proposed_steps"],
-        body["steps"] is not None, body["sense"], tuple(body["notes"]),
+        body["steps"] is not None, body["sense"], lit_of(body), tuple(body["notes"]),
     )  # fmt: skip
+
+
+def lit_of(body: dict[str, Any]) -> str:
+    """How a kept strip was lit; those kept before that was asked were looked at."""
+    return str(body.get("lit", "front"))
 
 
 def strips(reader: Reader) -> list[StripLooked]:

@@ -175,7 +175,11 @@ def _said(book: Book, number: int | None, form: Form | None) -> Said:
     meter = ("lux meter", "lux")
     with d.problems.at("meter"):
         meter = own_meter(book, d.said("meter")) or meter
-    kind = d.pick("kind", ("reflection", "transmission")) or "reflection"
+    lit = calibrate.LIT[strip.lit] if strip else None
+    kind = d.pick("kind", ("reflection", "transmission")) or lit or "reflection"
+    if lit is not None and kind != lit:
+        d.problems.add("kind", kind, f"This strip was read lit from {'the front' if strip and strip.lit == 'front' else 'behind'}: by {lit}.",
+                       "The two are never mixed: read a picture of it lit the other way.")  # fmt: skip
     densities, places, count = _densities(book, d, strip, number)
     by_hand = (d.pick("timing", ("hand", "timer")) or "hand") == "hand"
     tablet = d.said("tablet")

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from firstsheet import quantities as q
 from firstsheet import tables
-from firstsheet.acts import own, reading
+from firstsheet.acts import own, reading, scraps_in_plans
 from firstsheet.acts.door import Door, Form
 from firstsheet.acts.own import Owned
 from firstsheet.refusal import Problems, Refusal
@@ -71,7 +71,7 @@ def hear(reader: Reader, form: Form | None) -> Heard:
         "head": d.read("head", lambda t: _length(t, "head")),
         "aperture": d.read("aperture", _aperture),
         "filter": d.read("filter", lambda t: q.plain_number(t, 0.0, 4.0)),
-        "negative": d.read("negative", lambda t: q.plain_number(t, 0.0, 4.0)),
+        "negative": d.read("negative", lambda t: scraps_in_plans.negative_density(reader, t)),
         "sitter": d.name("sitter"),
     }
     heard.sheet = {k: v for k, v in said.items() if v is not None}

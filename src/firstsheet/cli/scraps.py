@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
     from firstsheet.acts.calibrate_teach import NextPlan
     from firstsheet.acts.scraps_developers import TwoDevelopers
     from firstsheet.acts.scraps_fog import FogTest
+    from firstsheet.acts.scraps_readings import Through, TwoReadings
     from firstsheet.acts.scraps_reciprocity import LongExposures
 
 Look = Annotated[bool, typer.Option("--look", help="Keep it; let it not count in plans.", show_default=False)]
@@ -34,6 +36,8 @@ def register(app: typer.Typer) -> None:
         ("reciprocity", long_exposures),
         ("fog", fog),
         ("developers", developers),
+        ("readings", readings),
+        ("through", through),
         ("stain", stain),
         ("count", count),
         ("take-back", take_back),
@@ -213,3 +217,62 @@ def stain(
         n = number_of(number)
         found = scraps_developers.of(book, scraps_stain.look_at(book, n, data, said))
     return Shown(found, of_developers(found))
+
+
+def readings(
+    here: Here,
+    strip: Annotated[str | None, words("Number of a strip read lit from the front.")] = None,
+    backlit: Annotated[str | None, words("Number of the same strip read lit from behind.")] = None,
+    reflection: Annotated[str | None, words("Instead, typed: “0.06 0.42 0.96 1.40”.")] = None,
+    transmission: Annotated[str | None, words("Instead, typed in the same order.")] = None,
+    bare: Annotated[str | None, words("A meter behind reads this of the bare lamp: “800 lx”, “EV 12.3”; then the figures are its readings.")] = None,
+    reflection_base: Annotated[str | None, words("Of bare developed paper.")] = None,
+    transmission_base: Annotated[str | None, words("Of bare developed paper.")] = None,
+    bare_at: Annotated[str | None, words("Or where the backlit picture shows the bare table.", "X,Y")] = None,
+    paper_at: Annotated[str | None, words("And where it shows bare paper.", "X,Y")] = None,
+    reflection_sd: Annotated[str | None, words("Give or take of each.")] = None,
+    transmission_sd: Annotated[str | None, words("Give or take of each.")] = None,
+    draw: Annotated[str | None, words("Write the drawing to a new SVG file.", "FILE")] = None,
+    box: Box = None,
+    developer: Developer = None,
+) -> Shown:  # fmt: skip
+    """The same patches looked at and shone through: this paper’s density to print through for a density looked at."""
+    from firstsheet.acts import scraps_readings
+
+    said = form(strip=strip, backlit=backlit, reflection=reflection, transmission=transmission, bare=bare, reflection_base=reflection_base,
+                transmission_base=transmission_base, bare_at=bare_at, paper_at=paper_at, reflection_sd=reflection_sd,
+                transmission_sd=transmission_sd, box=box, developer=developer)  # fmt: skip
+    with here.writing() as book:
+        found = scraps_readings.measure(book, said)
+    if draw:
+        write_new(draw, found.plot_svg.encode())
+    return Shown(found, of_readings(found))
+
+
+def of_readings(a: TwoReadings) -> list[str]:
+    lines = [*wrapped(a.caution), "", *wrapped(f"{a.number}: {a.sentence}")]
+    return lines + of_through(a.at) + [line for n in a.notes for line in wrapped(n)]
+
+
+def of_through(rows: Sequence[Through]) -> list[str]:
+    out = ["  looked at   to print through   9 in 10"]
+    for t in rows:
+        whole = "" if t.with_base is None else f"   {t.with_base:.2f} with its base"
+        out.append(
+            f"  {t.reflection:9.2f}   {t.transmission:16.2f}   {t.low:.2f} to {t.high:.2f}{whole}".replace(" -", " −")
+        )
+    return out
+
+
+def through(
+    here: Here,
+    number: Number,
+    of: Annotated[str, typer.Argument(metavar="DENSITIES", help="By reflection, above bare paper: “0.40 0.90”.")],
+    from_white: Annotated[bool, typer.Option("--from-white", help="As an instrument shows them, bare paper’s own in them.", show_default=False)] = False,
+) -> Shown:  # fmt: skip
+    """Densities looked at as densities to print through, within what was measured. Nothing is stored."""
+    from firstsheet.acts import scraps_readings
+
+    with here.reading() as reader:
+        found = scraps_readings.through(reader, number_of(number), form(of=of, from_white=from_white or None))
+    return Shown(found, of_through(found))

@@ -140,6 +140,7 @@ def read(
     sense: Annotated[str | None, words("negative: more light is darker. positive: lighter.")] = None,
     corners: Annotated[str | None, words("Four corners, 0 to 1: “0.1,0.3 0.9,0.3 0.9,0.6 0.1,0.6”.")] = None,
     taken: Annotated[str | None, words("scan or photo, if the file does not say.")] = None,
+    lit: Annotated[str | None, words("front unless you say behind: on a light table, by transmission.")] = None,
     card: Annotated[bool, typer.Option("--card", help="The printed card lies beside it.", show_default=False)] = False,
     card_white: Annotated[str | None, words("Density of its white.")] = None,
     card_greys: Annotated[str | None, words("Of its four greys, light to dark.")] = None,
@@ -149,7 +150,7 @@ def read(
     from firstsheet.acts import calibrate
 
     data = read_file(file, "picture")
-    said = form(steps=steps, sense=sense, corners=corners, taken=taken, card="yes" if card else None, card_white=card_white,
+    said = form(steps=steps, sense=sense, corners=corners, taken=taken, lit=lit, card="yes" if card else None, card_white=card_white,
                 card_greys=card_greys, card_black=card_black)  # fmt: skip
     with here.writing() as book:
         if card and not any((card_white, card_greys, card_black)):

@@ -7,7 +7,15 @@ from typing import Annotated, Any
 
 from fastapi import APIRouter, Depends, Request, Response
 
-from firstsheet.acts import scraps, scraps_cautions, scraps_developers, scraps_fog, scraps_reciprocity
+from firstsheet.acts import (
+    calibrate,
+    scraps,
+    scraps_cautions,
+    scraps_developers,
+    scraps_fog,
+    scraps_readings,
+    scraps_reciprocity,
+)
 from firstsheet.refusal import Refusal
 from firstsheet.web import bodies, desk, scrapphotos, scrapwords
 from firstsheet.web.bodies import Sent
@@ -126,6 +134,41 @@ def developers_told(request: Request, sent: Form) -> Response:
                  lambda form: scraps_developers.compare(book, form, teach=False).number, **_developers(request))  # fmt: skip
 
 
+# ── looked at and shone through ──
+
+READINGS = ("box", "developer", "strip", "backlit", "reflection", "transmission", "bare", "reflection_base", "transmission_base",
+            "bare_at", "paper_at", "reflection_sd", "transmission_sd")  # fmt: skip
+
+
+def _readings(request: Request) -> dict[str, Any]:
+    book = desk.book_of(request)
+    with book.looking():
+        strips = calibrate.strips(book)[:30]
+    words = {
+        lit: [(str(s.strip), f"strip {s.strip}, {len(s.patches)} steps") for s in strips if s.lit == lit]
+        for lit in calibrate.LIT
+    }
+    return {"caution": scraps_cautions.TABLE, "front": words["front"], "behind": words["behind"]}
+
+
+@router.get("/readings")
+def readings(request: Request) -> Response:
+    return _asked(request, "scraps_readings.html", **_readings(request))
+
+
+@router.post("/readings")
+def readings_told(request: Request, sent: Form) -> Response:
+    book = desk.book_of(request)
+    return _sent(
+        request,
+        "scraps_readings.html",
+        sent.fields,
+        READINGS,
+        lambda form: scraps_readings.measure(book, form).number,
+        **_readings(request),
+    )
+
+
 # ── what is kept ──
 
 
@@ -135,8 +178,25 @@ def told(request: Request, number: str) -> Response:
     n = bodies.whole_number(number, "scrap")
     with book.looking():
         kind = scraps.kind_of(book, n)
+        if kind == "two_readings":
+            return _read_both_ways(request, n)
         words = _PAGES[kind](book, n)
-    return desk.page(request, "scraps_told.html", PLACE, told=words)
+    return desk.page(request, "scraps_told.html", PLACE, told=words, by_field={}, typed={})
+
+
+def _read_both_ways(request: Request, n: int) -> Response:
+    """With densities asked for in the query, what they are to print through."""
+    book = desk.book_of(request)
+    asked = {k: v for k, v in bodies.query(request).items() if k in ("of", "from_white")}
+    found = scraps_readings.of(book, n)
+    by_field: dict[str, Any] = {}
+    through, status = [], 200
+    try:
+        through = scraps_readings.through(book, n, asked) if asked else []
+    except Refusal as refusal:
+        by_field, status = desk.beside(refusal, {"of", "from_white"})["by_field"], desk.status_of(refusal)
+    words = scrapwords.readings(found, through)
+    return desk.page(request, "scraps_told.html", PLACE, status, told=words, typed=asked, by_field=by_field)
 
 
 _PAGES: dict[str, Callable[[Any, int], dict[str, Any]]] = {

@@ -10,6 +10,7 @@ from firstsheet.acts.calibrate_teach import NextPlan
 from firstsheet.acts.own import Owned
 from firstsheet.acts.scraps_developers import TwoDevelopers
 from firstsheet.acts.scraps_fog import FogTest
+from firstsheet.acts.scraps_readings import Through, TwoReadings
 from firstsheet.acts.scraps_reciprocity import LongExposures
 from firstsheet.acts.scraps_words import figure_words, stain_rows, stain_words
 
@@ -68,6 +69,22 @@ def fog(a: FogTest) -> dict[str, Any]:
 def fog_of_box(a: FogTest) -> dict[str, Any]:
     """The newest test of a box, for the page of the box."""
     return {"number": a.number, "line": f"Fog {max(a.fog, 0.0):.2f} D on {a.day}: {a.usable}.", "drift": a.drift_words}
+
+
+def readings(a: TwoReadings, asked: list[Through]) -> dict[str, Any]:
+    t = asked[0] if asked else a.at[-1]
+    rows = [_through(r) for r in (asked or a.at)]
+    return _page(
+        a, "Looked at and shone through", f"{t.transmission:.2f}", f"to print through, where it looks {t.reflection:.2f}",
+        f"{len(a.pairs)} patches read both ways, developed in {a.developer}.", sentence=a.sentence, facts=rows, plots=[a.plot_svg],
+        caution=tuple(a.caution.split(". ", 1)), again="/scraps/readings", ask_through=True, absolute=a.base_reflection is not None,
+    )  # fmt: skip
+
+
+def _through(t: Through) -> dict[str, str]:
+    whole = "" if t.with_base is None else f"; {t.with_base:.2f} with its base"
+    return {"words": f"Looks {t.reflection:.2f}", "value": f"{t.transmission:.2f}".replace("-", wording.MINUS),
+            "aside": f"9 in 10: {t.low:.2f} to {t.high:.2f}{whole}".replace("-", wording.MINUS)}  # fmt: skip
 
 
 def developers(a: TwoDevelopers) -> dict[str, Any]:

@@ -11,7 +11,7 @@ from firstsheet.acts.calibrate_words import density, figure_row, figures
 from firstsheet.acts.own import Owned
 from firstsheet.acts.strip_track import StripTrack, clock
 
-LOOK_FIELDS = ("steps", "sense", "taken", "card", "card_white", "card_greys", "card_black")
+LOOK_FIELDS = ("steps", "sense", "lit", "taken", "card", "card_white", "card_greys", "card_black")
 CURVE_FIELDS = (
     "box",
     "developer",
