@@ -266,7 +266,7 @@ def speed() -> None:
             times.append((time.perf_counter() - start, time.process_time() - busy))
         return min(t for t, _ in times), min(b for _, b in times)
 
-    decoding, decoding_busy = took(lambda: np.asarray(Image.open(io.BytesIO(out.getvalue()))))
+    _, decoding_busy = took(lambda: np.asarray(Image.open(io.BytesIO(out.getvalue()))))
     whole, busy = took(lambda: judged.drawn(judged.judge(out.getvalue(), truth), truth))
     line(
         f"a scan of {6832 * 5124 / 1e6:.1f} MP, read and fitted (processor)",

@@ -87,7 +87,8 @@ def judge(data: bytes, truth, *, black=True, greys=True, taken=None, count=True)
     elif read.reference.kind == "border":
         zero = truth.border_density
     else:
-        zero = truth.densities.min()
+        seen = [(p.density, truth.densities[k]) for k, p in enumerate(read.patches[: truth.steps]) if p.density is not None]
+        zero = min(seen)[1] if seen else 0.0  # above the lightest of those that were read
     errors, true, sd = [], [], []
     for k, patch in enumerate(read.patches[: truth.steps]):
         d = truth.densities[k] - zero

@@ -76,8 +76,18 @@ def test_a_tone_curve_comes_back_through_six_patches() -> None:
     back = np.log10(curve.undone(10.0 ** (tried + 0.15 * np.sin(1.5 * tried))))
     assert np.abs(back - tried).max() < 0.02
     assert curve.doubt(-2.4) > 3 * curve.doubt(-0.8)
-    assert not tone.straight_enough(x, x + 0.15 * np.sin(1.5 * x), np.full(6, 0.015))
-    assert tone.straight_enough(x, x + 0.3, np.full(6, 0.015))
+
+
+def test_tones_bent_straight_and_a_patch_under_a_reflection_are_told_apart() -> None:
+    x, sd = -np.array([0.08, 0.35, 0.65, 0.95, 1.25, 1.8]), np.full(6, 0.015)
+    assert tone.verdict(x, x + 0.15 * np.sin(1.5 * x), sd).bent
+    straight = tone.verdict(x, x + 0.3, sd)
+    assert not straight.bent
+    assert straight.spoiled is None
+    assert straight.chance < 0.05
+    for k in range(1, 6):
+        spoiled = tone.verdict(x, x + 0.3 + np.where(np.arange(6) == k, 0.2, 0.0), sd)
+        assert (spoiled.bent, spoiled.spoiled) == (False, k)
 
 
 def test_one_code_is_worth_more_in_the_dark() -> None:

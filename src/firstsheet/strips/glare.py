@@ -11,6 +11,8 @@ if TYPE_CHECKING:
 
 CELLS = 2600  # the fit sees block medians, about this many
 WORTH = 0.55  # the weighted misfit near the spot must fall below this share of what it was
+LIT = 1  # the region whose light is the lamp's: table, or the card's white. A shadow there looks like a spot of light
+SURE, SEEN_IN, IN_ONE = 5.0, 2, 2.5  # standard deviations of the height in all other regions; in how many of them, by how many
 LEAST, MOST = 0.004, 1.2  # height in the table's light: below it no spot is looked for, above it a step under it is lost
 
 
@@ -54,6 +56,7 @@ class _Fit:
 
         self.x, self.y, self.z, self.aspect = x, y, z.astype(float), aspect
         _, self.label = np.unique(label, return_inverse=True)
+        self.lit = label == LIT
         self.many = int(self.label.max()) + 1
         first = np.array([np.quantile(self.z[self.label == k], 0.3) for k in range(self.many)])
         self.weight = 1 / (0.0015 + 0.012 * np.maximum(first[self.label], 0)) ** 2
@@ -91,7 +94,24 @@ class _Fit:
         if not good:
             return None
         _, p, self.robust = min(good, key=lambda f: f[0])
-        return p
+        return p if self.shared(p) else None
+
+    def shared(self, p: Floats) -> bool:
+        """Whether regions other than the lit one see the same light added: a reflection adds to dark and light alike."""
+        import numpy as np
+
+        w = self.weight * self.robust * ~self.lit
+        total = np.maximum(np.bincount(self.label, w, self.many), 1e-12)
+        g = self.bell(p, self.x, self.y)
+        g = g - (np.bincount(self.label, w * g, self.many) / total)[self.label]
+        z = self.z - (np.bincount(self.label, w * self.z, self.many) / total)[self.label]
+        power, seen = np.bincount(self.label, w * g * g, self.many), np.bincount(self.label, w * g * z, self.many)
+        if power.sum() <= 0:
+            return False
+        rest = (w * (z - (seen.sum() / power.sum()) * g) ** 2).sum() / max(float((w > 0).sum()), 1.0)
+        noise = max(1.0, float(rest)) ** 0.5
+        sure = seen / np.sqrt(np.maximum(power, 1e-12)) / noise
+        return bool(seen.sum() / power.sum() ** 0.5 / noise > SURE and (sure > IN_ONE).sum() >= SEEN_IN)
 
     def _settled(self, p: Floats) -> tuple[float, Floats, Floats] | None:
         import numpy as np

@@ -14,7 +14,7 @@ from firstsheet.strips.decode import Linear, linear
 from firstsheet.strips.densities import Measured, Step, measured
 from firstsheet.strips.find import Found, find, frame
 from firstsheet.strips.flat import Flat, card_seen, flat_of, with_flare
-from firstsheet.strips.tone import FEWEST, Tone, fitted, straight_enough
+from firstsheet.strips.tone import FEWEST, SPOILED_SD, Tone, Verdict, fitted, verdict
 from firstsheet.strips.whole import refused
 
 if TYPE_CHECKING:
@@ -95,15 +95,15 @@ def read_strip(data: bytes, *, steps: int | None, sense: Sense, corners: tuple[P
         notes.append("The card was not found: densities are counted from the strip itself.")
     if found.card is None:
         known = None
-    light, flat, tone = _light(picture, found, known)
-    steps_seen = measured(light, picture, found, flat)
+    light, lit = _light(picture, found, known)
+    steps_seen = measured(light, picture, found, lit.flat)
     if known is None and sense == "negative" and steps_seen.border is not None and _border_burnt(picture, found):
         raise refused("border")
     photo = picture.camera if taken is None else taken == "photo"
-    result = _assembled(picture, found, Lit(flat, tone, known), steps_seen, sense, photo)
+    result = _assembled(picture, found, lit, steps_seen, sense, photo)
     if corners is None and sum(bool(p.rejected) for p in result.patches) > MOST_REJECTED * len(result.patches):
         raise refused("none")
-    return replace(result, count_given=steps is not None, notes=tuple(notes) + result.notes + _said(card, known, flat, tone, steps_seen, steps, photo))
+    return replace(result, count_given=steps is not None, notes=tuple(notes) + result.notes + _said(card, lit, steps_seen, steps, photo))
 
 
 def _checked(steps: int | None, sense: str, corners: tuple[Point, ...] | None) -> None:
@@ -127,7 +127,21 @@ def _pixels(corners: tuple[Point, ...], picture: Linear) -> Floats:
 # --- light -------------------------------------------------------------------------------------------
 
 
-def _light(picture: Linear, found: Found, known: tuple[Known | None, ...] | None) -> tuple[Floats, Flat, Tone | None]:
+@dataclass(frozen=True, slots=True)
+class Lit:
+    """How the picture was lit: its light over the table, its tone curve where one shows, what the card's patches are.
+
+    lean, said   where the tones pass for straight: the curve that the patches would draw, and what they say of it
+    """
+
+    flat: Flat
+    tone: Tone | None
+    known: tuple[Known | None, ...] | None
+    lean: Tone | None = None
+    said: Verdict | None = None
+
+
+def _light(picture: Linear, found: Found, known: tuple[Known | None, ...] | None) -> tuple[Floats, Lit]:
     """Light with flare known, or with a phone's tone curve undone where five known patches show one."""
     import numpy as np
 
@@ -135,7 +149,7 @@ def _light(picture: Linear, found: Found, known: tuple[Known | None, ...] | None
     flat = with_flare(picture.light, found, black, white)
     told = [k for k in range(6) if known is not None and known[k] is not None]
     if known is None or found.card is None or len(told) < FEWEST:
-        return picture.light, flat, None
+        return picture.light, Lit(flat, None, known)
     density = np.array([p.density for p in known if p is not None])
     sd = np.array([p.sd for p in known if p is not None])
     every = card_seen(picture.light, found.card, flat)
@@ -145,15 +159,22 @@ def _light(picture: Linear, found: Found, known: tuple[Known | None, ...] | None
     less = np.log10(np.maximum(10**raw - flat.flare, 1e-5))
     own = np.hypot(np.array([p.sd for p in patches]), flat.flare_sd) / 10**less / 2.303
     sd = np.sqrt(sd**2 + (np.array([p.sd for p in patches]) / 10**raw / 2.303) ** 2 + max(0.0, flat.scatter - 0.006) ** 2)
+    if not np.isfinite(raw).all():
+        return picture.light, Lit(flat, None, known)
     true = flat.log_at(at) + flat.white_log - (density - density[0])
-    if not np.isfinite(raw).all() or straight_enough(true, less, np.hypot(sd, own)):
-        return picture.light, flat, None
-    tone = fitted(true, raw, sd)
+    said = verdict(true, less, np.hypot(sd, own))
+    if said.spoiled is not None:
+        sd[said.spoiled] = np.hypot(sd[said.spoiled], SPOILED_SD)
+        if told[said.spoiled] == 5 and not said.bent:
+            flat = with_flare(picture.light, found, None, white)
+    tone = fitted(true, raw if said.bent else less, sd)
+    if not said.bent:
+        return picture.light, Lit(flat, None, known, tone, said)
     for _ in range(2):
         flat = flat_of(tone.undone(picture.light), found)
         tone = fitted(flat.log_at(at) + flat.white_log - (density - density[0]), raw, sd)
     light = tone.undone(picture.light)
-    return light, flat_of(light, found), tone
+    return light, Lit(flat_of(light, found), tone, known)
 
 
 def _border_burnt(picture: Linear, found: Found) -> bool:
@@ -167,15 +188,6 @@ def _border_burnt(picture: Linear, found: Found) -> bool:
 # --- putting together ----------------------------------------------------------------------------------
 
 
-@dataclass(frozen=True, slots=True)
-class Lit:
-    """How the picture was lit: its light over the table, its tone curve where one shows, what the card's patches are."""
-
-    flat: Flat
-    tone: Tone | None
-    known: tuple[Known | None, ...] | None
-
-
 def _assembled(picture: Linear, found: Found, lit: Lit, seen: Measured, sense: Sense, photo: bool) -> StripRead:
     import numpy as np
 
@@ -186,9 +198,8 @@ def _assembled(picture: Linear, found: Found, lit: Lit, seen: Measured, sense: S
     reverse = (trend < 0) == (sense == "negative")
     reference, zero = _reference(flat, seen, known, logs, usable, sense)
     lamp_white = float(flat.log_at(found.corners.mean(axis=0))) + zero
-    darkest = max((zero - logs[k] for k in usable), default=0.0)
     patches = [_patch(s, zero - logs[k] + reference.density, _polygon(found, k, picture, reverse),
-                      _look_sd(tone, lamp_white, zero - logs[k], known, photo, darkest))
+                      _look_sd(lit, lamp_white, zero - logs[k], photo))
                for k, s in enumerate(seen.steps)]
     if reverse:
         patches.reverse()
@@ -214,15 +225,16 @@ def _reference(flat: Flat, seen: Measured, known: tuple[Known | None, ...] | Non
     return Reference("lightest step", 0.0, 0.0), max((logs[k] for k in usable), default=0.0)
 
 
-def _look_sd(tone: Tone | None, lamp_white: float, above: float, known: tuple[Known | None, ...] | None, photo: bool,
-             darkest: float) -> float:
+def _look_sd(lit: Lit, lamp_white: float, above: float, photo: bool) -> float:
     """Doubt of a density from the picture's tone curve [density]; `above` the reference."""
-    if tone is not None:
-        return tone.doubt(lamp_white - above)
-    if not photo:
+    seen = lamp_white - above
+    if lit.tone is not None:
+        return lit.tone.doubt(seen)
+    if lit.lean is not None and lit.said is not None:  # as straight as the greys show it, less the chance that it is not
+        off = math.hypot(lit.lean.moves(lamp_white, seen), lit.lean.doubt(seen))
+        return math.sqrt(lit.said.chance) * off
+    if not photo or (lit.known is not None and sum(k is not None for k in lit.known) >= FEWEST):
         return 0.0
-    if known is not None and sum(k is not None for k in known) >= FEWEST:
-        return 0.0  # the greys show it straight
     return LOOK_SD * max(above, 0.0) + 0.01
 
 
@@ -272,10 +284,9 @@ def _fractions(points: Floats, picture: Linear) -> tuple[Point, Point, Point, Po
     return a, b, c, d
 
 
-def _said(card: CardSaid | None, known: tuple[Known | None, ...] | None, flat: Flat, tone: Tone | None, seen: Measured,
-          steps: int | None, photo: bool) -> tuple[str, ...]:
+def _said(card: CardSaid | None, lit: Lit, seen: Measured, steps: int | None, photo: bool) -> tuple[str, ...]:
     """What the person should know of this reading."""
-    out = []
+    out, known, tone = [], lit.known, lit.tone
     if known is None:
         out.append("No card: densities are above the strip's own white, and the flare of the lens is not known. "
                    "Dark steps may be darker than they read; their doubt is wider for it.")
@@ -285,6 +296,8 @@ def _said(card: CardSaid | None, known: tuple[Known | None, ...] | None, flat: F
         out.append("The picture has a look of its own (a tone curve); it was undone by the card's greys.")
     elif photo and (known is None or sum(k is not None for k in known) < FEWEST):
         out.append("A phone bends tones by its own taste; without five known greys that is doubt, not knowledge. A scan is better.")
+    if lit.said is not None and lit.said.spoiled is not None:
+        out.append("One patch of the card agrees with none of the others: a reflection or a shadow lies on it, and it was not counted.")
     if seen.glare > 0:
         out.append("A reflection lies on the strip; its light was taken off, and steps under it are less sure.")
     if seen.ripple > 0.02:
