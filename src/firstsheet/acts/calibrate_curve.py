@@ -192,7 +192,8 @@ def _said(book: Book, number: int | None, form: Form | None) -> Said:
         from firstsheet.paper.curve import StepSeen
 
         steps.append(StepSeen(-math.inf, 0.0, BORDER_SD))
-    return Said(things["box"], things["developer"], str(way), str(light), meter, kind, given, steps)
+    return Said(things["box"], things["developer"], str(way), str(light), meter, kind, given, steps,
+                strip.counted_from if strip else "typed")  # fmt: skip
 
 
 def _way(d: Door, box: Owned | None, today: str | None, sense: str | None) -> str | None:

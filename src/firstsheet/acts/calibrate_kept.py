@@ -35,7 +35,8 @@ def name_for(reader: Reader, said: Said) -> str:
 def body_of(c: Curve, said: Said) -> dict[str, Any]:
     """The curve itself: its steps, from which it can be drawn again, and a table of log H [log10] and density [D].
 
-    end_sd  doubt of the table's two ends, base and Dmax [D]
+    end_sd        doubt of the table's two ends, base and Dmax [D]
+    counted_from  "typed" and "card": true densities; "border" and "lightest step": above bare paper
     """
     import numpy as np
 
@@ -47,7 +48,7 @@ def body_of(c: Curve, said: Said) -> dict[str, Any]:
     return {
         "sense": c.sense, "absolute": c.absolute, "common_log_h_sd": c.common_log_h_sd,
         "steps": [[s.log_h if math.isfinite(s.log_h) else None, s.density, s.density_sd, s.log_h_sd, s.censored] for s in c.steps],
-        "times_s": list(times) if times else None, "lxs": list(said.exposures.lxs),
+        "counted_from": said.counted_from, "times_s": list(times) if times else None, "lxs": list(said.exposures.lxs),
         "log_h": [round(float(x), 4) for x in log_h], "density": [round(float(x), 4) for x in density],
         "end_sd": [round(max(e, 0.005), 4) for e in ends],
     }  # fmt: skip
@@ -89,9 +90,9 @@ def of(reader: Reader, box: str, developer: str, kind: str = "reflection", way: 
 def words_of(body: dict[str, Any]) -> str:
     """“box D in bought, open shade”."""
     box = str(body["box"])
-    light = str(tables.load("lights")[body["light"]]["words"])
+    light = f", {tables.load('lights')[body['light']]['words']}" if body.get("light") else ""
     through = ", by transmission" if body["kind"] == "transmission" else ""
-    return f"{box if 'box' in box.lower() else 'box ' + box} in {body['developer']}, {light}{through}"
+    return f"{box if 'box' in box.lower() else 'box ' + box} in {body['developer']}{light}{through}"
 
 
 def teach(book: Book, name: str, evidence: dict[str, Any]) -> None:

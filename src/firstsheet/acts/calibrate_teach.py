@@ -49,6 +49,7 @@ class Said:
     kind: str
     exposures: parts.Exposures
     steps: list[StepSeen]
+    counted_from: str = "typed"
 
 
 def evidence(c: Curve, said: Said, common: float) -> tuple[dict[str, Any] | None, str]:

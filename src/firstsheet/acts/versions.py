@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 from firstsheet import quantities as q
 from firstsheet import wording
-from firstsheet.acts import bad_day, judge
+from firstsheet.acts import bad_day, calibrate_kept, judge
 from firstsheet.acts.answers import Change, SheetState
 from firstsheet.acts.door import Door, Form
 from firstsheet.acts.sheet import sheet
@@ -31,6 +31,7 @@ LAST_SD = 0.25  # more at the last version on either side: what was wanted may l
 HIDDEN_SD = (
     0.50  # more where all of the picture is black or white without detail, its part of that where some is [stop]; ours
 )
+BARE_D = 0.06  # of bare paper, where a curve is counted from its strip's own border [D]; common practice, no source
 PICTURE_SAID = "versions of"
 Place = tuple[float, float]
 
@@ -65,7 +66,7 @@ class Versions:
     """What a photo of a sheet offers. versions: darkest first; none where the border says fog.
 
     unknown          share of the photo that is dead black or blown white: its exposure cannot be told [1]
-    curve_measured   whether the curve is of this box in this developer
+    curve_measured   whether the curve is of this box in this developer; curve, its number in the book, None for one that stands in
     """
 
     code: str
@@ -79,6 +80,7 @@ class Versions:
     border_should_be: str
     curve_words: str
     curve_measured: bool
+    curve: int | None
     unknown: float
     versions: tuple[Version, ...]
     notes: tuple[str, ...]
@@ -128,7 +130,7 @@ def look(book: Book, code: str, picture: int, form: Form) -> Versions:
     unknown = _unknown(seen)
     return Versions(
         now.code, picture, seen.way, str(entry["words"]), str(entry["reading_of"]), seen.white, seen.border_at,
-        _border_seen(seen.border), str(entry["border"]), seen.tones.words, seen.tones.measured, unknown, versions,
+        _border_seen(seen.border), str(entry["border"]), seen.tones.words, seen.tones.measured, seen.curve, unknown, versions,
         tuple(_notes(seen, unknown)),
     )  # fmt: skip
 
@@ -219,40 +221,46 @@ class _Look:
     photo: SheetPhoto
     border: Border | None
     tones: Tones
+    curve: int | None
 
     @classmethod
     def at(cls, book: Book, now: SheetState, kept_jpeg: bytes, places: tuple[Place, Place | None]) -> _Look:
         from firstsheet.foresee import redraw
 
         way = str(now.plan["way"])
-        tones = tones_of(book, way, now.plan["box"], now.plan["developer"])
+        tones, curve = tones_of(book, way, now.plan["box"], now.plan["developer"], str(now.plan.get("light", "")))
         white, border_at = places
         photo = redraw.against_white(*redraw.linear_rgb(kept_jpeg), white)
         found = redraw.border(photo, border_at, tones) if border_at else None
         if found:
             photo = redraw.anchored(photo, found, tones)
-        return cls(way, white, border_at, photo, found, tones)
+        return cls(way, white, border_at, photo, found, tones, curve)
 
 
-def tones_of(book: Book, way: str, box: str, developer: str) -> Tones:
-    """The newest reflection curve kept of this box in this developer, or one that stands in.
+def tones_of(book: Book, way: str, box: str, developer: str, light: str = "") -> tuple[Tones, int | None]:
+    """The curve by reflection kept of this box in this developer, of this light before others, else the newest, and its number; or
+    one that stands in, and None.
 
-    By its table (log_h, density) where it holds one, else through its figures: ISO R, base and Dmax, where all were reached.
+    By its table (log_h, density) where it holds one, else through its figures: ISO R, base and Dmax, where all were reached. One
+    that shows no curve of this way of working is passed over.
     """
     from firstsheet.foresee import tone
 
-    words = f"the curve measured of {box if 'box' in box.lower() else 'box ' + box} in {developer}"
-    for thing in sorted(book.things("curve"), key=lambda t: -int(t["id"])):
+    kept = calibrate_kept.of(book, box, developer, "reflection", way)
+    for thing in sorted(kept, key=lambda t: t["body"].get("light") != light):
         b: dict[str, Any] = thing["body"]
-        said = (b.get("box"), b.get("developer"), b.get("way"), b.get("kind"))
-        if said != (box, developer, way, "reflection"):
-            continue
-        if b.get("log_h"):
-            return tone.measured(b["log_h"], b.get("density", ()), way, words)
+        words = f"the curve measured of {calibrate_kept.words_of(b)}"
         f = {str(f["key"]): f["value"] for f in b.get("figures", ())}
-        if None not in (f.get("iso_r"), f.get("base"), f.get("dmax")):
-            return tone.of_figures(way, f["base"], f["dmax"], f["iso_r"] / 100.0, words)
-    return tone.stand_in(way)
+        try:
+            if b.get("log_h"):
+                bare = BARE_D if b.get("counted_from") in ("border", "lightest step") else 0.0
+                density = [v + bare for v in b.get("density", ())]
+                return tone.measured(b["log_h"], density, way, words, b.get("end_sd")), int(thing["id"])
+            if None not in (f.get("iso_r"), f.get("base"), f.get("dmax")):
+                return tone.of_figures(way, f["base"], f["dmax"], f["iso_r"] / 100.0, words), int(thing["id"])
+        except Refusal:
+            continue
+    return tone.stand_in(way), None
 
 
 def _to_judge(book: Book, code: str) -> SheetState:
@@ -362,7 +370,9 @@ def _notes(seen: _Look, unknown: float) -> list[str]:
         out.append(
             f"Of the photo, card and border with it, {black} is dead black and {white} blown white: how far beyond, no photo tells, and it stays as it is here."
         )
-    if not seen.tones.measured:
+    if seen.tones.measured:
+        out.append(f"Drawn through {seen.tones.words}.")
+    else:
         doubt = wording.stops_pm(seen.tones.contrast_sd)
         out.append(
             f"Drawn through {seen.tones.words}; a step of a stop is good to {doubt}. A scrap with steps measures it."

@@ -122,10 +122,13 @@ def _logistic(way: str, base: float, dmax: float, log_range: float) -> tuple[Arr
     return log_h, base + net * 0.5 * (1.0 + np.tanh(0.5 * response.sense(way) * log_h / scale))
 
 
-def measured(log_h: Sequence[float], density: Sequence[float], way: str, words: str) -> Tones:
+def measured(
+    log_h: Sequence[float], density: Sequence[float], way: str, words: str, end_sd: Sequence[float] | None = None
+) -> Tones:
     """The curve measured of this box in this developer, from its table.
 
     log_h, density  at least eight points, log H rising [log10], density by reflection [D]
+    end_sd          doubt of base and Dmax as the strip left them [D], the larger counts; None, what is usual
 
     Refusal where it is no such table, shows no change, or runs against the way of working.
     """
@@ -140,7 +143,7 @@ def measured(log_h: Sequence[float], density: Sequence[float], way: str, words: 
     if d.max() - d.min() < 0.5 or sense * (density[-1] - density[0]) <= 0:
         raise Refusal.one("curve", "a curve of another paper", "A curve that runs as this way of working does.",
                           "Check which paper the strip was of.")  # fmt: skip
-    return Tones(h, d, sense, MEASURED_SD, MEASURED_END_SD, True, words)
+    return Tones(h, d, sense, MEASURED_SD, max([MEASURED_END_SD, *(end_sd or ())]), True, words)
 
 
 def _logit(f: float) -> float:
