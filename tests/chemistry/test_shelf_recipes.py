@@ -157,7 +157,7 @@ def test_what_is_left_makes_just_so_much(r: recipe.Recipe, left: float) -> None:
     assert line.substance is not None
     found = shelf.largest_ml(r, [Jar(line.substance, grams=left)])
     assert found is not None
-    assert found[1] is line
+    assert found[1] is line.substance
     plain = recipe.Recipe(r.key, r.words, r.kind, (recipe.Line(line.substance, line.words, line.g_per_l),), "")
     (used,) = shelf.weigh(plain, found[0], [Jar(line.substance, grams=left)])
     assert used.grams == pytest.approx(left, rel=1e-9)

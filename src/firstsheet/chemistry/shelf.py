@@ -87,7 +87,7 @@ def choose(recipe: Recipe, jars: Sequence[Jar]) -> list[tuple[Line, Jar]]:
 
 def _default(line: Line) -> Jar:
     assert line.substance is not None
-    return Jar(line.substance, spoon_ml=line.spoon_ml if line.spoons_per_l else None)
+    return Jar(line.substance, tablet_mg=line.tablet_mg, spoon_ml=line.spoon_ml if line.spoons_per_l else None)
 
 
 def baked_from(carbonate_g: float) -> float:
@@ -162,14 +162,14 @@ def _fine(grams: float, scale_g: float) -> tuple[float, float, float] | None:
     return dissolve, into, take
 
 
-def largest_ml(recipe: Recipe, jars: Sequence[Jar]) -> tuple[float, Line] | None:
-    """The largest volume of the recipe as mixed that the jars allow [ml], and the line that runs out. None where no amount is known."""
-    found: list[tuple[float, Line]] = []
+def largest_ml(recipe: Recipe, jars: Sequence[Jar]) -> tuple[float, Substance] | None:
+    """The largest volume of the recipe as mixed that the jars allow [ml], and what runs out first. None where no amount is known."""
+    found: list[tuple[float, Substance]] = []
     for line, jar in choose(recipe, jars):
         if jar.grams is None or line.g_per_l <= 0:
             continue
         assert line.substance is not None
-        found.append((1000 * jar.grams / (line.g_per_l * swap_factor(line.substance, jar.substance)), line))
+        found.append((1000 * jar.grams / (line.g_per_l * swap_factor(line.substance, jar.substance)), jar.substance))
     return min(found, key=lambda f: f[0]) if found else None
 
 

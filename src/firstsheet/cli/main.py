@@ -20,6 +20,7 @@ from firstsheet.cli import (
     lighting,
     looking,
     loop,
+    mixing,
     notebook,
     owning,
     running,
@@ -62,7 +63,7 @@ def begin(
     ctx.obj = Said(book, json)
 
 
-for part in (owning, loop, lighting, running, looking, showing, notebook, striping, scraps, worthing, keeping):
+for part in (owning, loop, lighting, running, looking, showing, notebook, striping, scraps, mixing, worthing, keeping):
     part.register(app)
 
 

@@ -22,6 +22,7 @@ from firstsheet.web import (
     inside,
     knowing,
     linking,
+    mixing,
     notebook,
     outside,
     scraps,
@@ -63,6 +64,7 @@ def create_app(
     app.include_router(badday.router)
     app.include_router(worthing.router)
     app.include_router(scraps.router)
+    app.include_router(mixing.router)
     app.mount("/static", StaticFiles(directory=desk.HERE / "static"), name="static")
     app.add_api_route("/worker.js", _worker, include_in_schema=False)
     app.add_api_route("/favicon.ico", _nothing, include_in_schema=False)

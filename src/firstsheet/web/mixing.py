@@ -1,0 +1,172 @@
+"""The bench's chemistry: recipes, substances, what to weigh, a mix as made, a bottle with its card and its label."""
+
+from __future__ import annotations
+
+from typing import Annotated, Any
+
+from fastapi import APIRouter, Depends, Request, Response
+
+from firstsheet.acts import mixing, mixing_asked, mixing_check, mixing_kept, mixing_known, mixing_own
+from firstsheet.chemistry.recipe import KINDS
+from firstsheet.refusal import Refusal
+from firstsheet.web import bodies, desk, mixwords
+from firstsheet.web.bodies import Sent
+
+router = APIRouter(prefix="/mix", include_in_schema=False)
+Form = Annotated[Sent, Depends(bodies.form)]
+PLACE = "Bench"
+CHECK = ("lines", "makes", "temperature")
+OWN = ("name", "lines", "makes", "kind", "dilution", "temperature", "time", "source", "note")
+THIN = ("dilution", "volume", "stock")
+
+
+def _asked(
+    request: Request, template: str, names: tuple[str, ...], refusal: Refusal | None = None, **words: Any
+) -> Response:
+    """A page with a form; with what is wrong beside its fields."""
+    base: dict[str, Any] = {"elsewhere": [], "by_field": {}, "typed": {}, "told": None}
+    if refusal is None:
+        return desk.page(request, template, PLACE, **(base | words))
+    beside = desk.beside(mixwords.by_field(refusal), set(names))
+    return desk.page(request, template, PLACE, desk.status_of(refusal), **(base | words | beside))
+
+
+@router.get("")
+def index(request: Request) -> Response:
+    """Recipes by kind, and the bottles that are kept."""
+    book = desk.book_of(request)
+    with book.looking():
+        kinds = mixwords.by_kind(mixing_known.recipes(book))
+        bottles = [mixwords.bottle_line(b, book.now()) for b in mixing_kept.bottles(book)[:30]]
+    return desk.page(request, "mix.html", PLACE, kinds=kinds, bottles=bottles)
+
+
+# ── what is known ──
+
+
+@router.get("/substances")
+def substances(request: Request) -> Response:
+    return desk.page(
+        request,
+        "mix_substances.html",
+        PLACE,
+        substances=[mixwords.substance_line(s) for s in mixing_known.substances()],
+    )
+
+
+@router.get("/substances/{key}")
+def substance(request: Request, key: str) -> Response:
+    return desk.page(request, "mix_substance.html", PLACE, s=mixwords.substance(mixing_known.told(key[:60])))
+
+
+# ── what to weigh ──
+
+
+@router.get("/recipe/{key}")
+def make(request: Request, key: str) -> Response:
+    """A recipe and what to say of your trays and shelf; with that said, what to weigh. Nothing is kept by looking."""
+    book = desk.book_of(request)
+    said = {k: v for k, v in bodies.query(request).items() if k in mixing_asked.FIELDS and k != "recipe"}
+    with book.looking():
+        r = mixing_known.recipe_told(book, key[:60])
+        words: dict[str, Any] = {"r": mixwords.recipe(r), "typed": said}
+        if not said:
+            return _asked(request, "mix_make.html", mixing_asked.FIELDS, **words)
+        try:
+            told = mixwords.mix(mixing.mix(book, said | {"recipe": r.key}))
+        except Refusal as refusal:
+            return _asked(request, "mix_make.html", mixing_asked.FIELDS, refusal, **words)
+    return _asked(request, "mix_made.html", mixing_asked.FIELDS, **(words | {"m": told, "kept": None}))
+
+
+@router.post("/keep")
+def keep(request: Request, sent: Form) -> Response:
+    fields = {k: v for k, v in sent.fields.items() if k in (*mixing_asked.FIELDS, "name")}
+    return desk.onward(f"/mix/{mixing_kept.keep(desk.book_of(request), fields).number}")
+
+
+# ── a mix as made, a recipe of your own, stock and water ──
+
+
+@router.get("/check")
+def check(request: Request) -> Response:
+    said = {k: v for k, v in bodies.query(request).items() if k in CHECK}
+    if not said:
+        return _asked(request, "mix_check.html", CHECK)
+    try:
+        told = mixwords.checked(mixing_check.check(said))
+    except Refusal as refusal:
+        return _asked(request, "mix_check.html", CHECK, refusal, typed=said)
+    return _asked(request, "mix_check.html", CHECK, typed=said, told=told)
+
+
+@router.get("/thin")
+def thin(request: Request) -> Response:
+    said = {k: v for k, v in bodies.query(request).items() if k in THIN}
+    if not said:
+        return _asked(request, "mix_thin.html", THIN)
+    try:
+        told = mixwords.thinned(mixing_known.thin(said))
+    except Refusal as refusal:
+        return _asked(request, "mix_thin.html", THIN, refusal, typed=said)
+    return _asked(request, "mix_thin.html", THIN, typed=said, told=told)
+
+
+@router.get("/own")
+def own(request: Request) -> Response:
+    return _asked(request, "mix_own.html", OWN, kinds=list(KINDS.items()))
+
+
+@router.post("/own")
+def own_told(request: Request, sent: Form) -> Response:
+    try:
+        kept = mixing_own.add_recipe(desk.book_of(request), {k: v for k, v in sent.fields.items() if k in OWN})
+    except Refusal as refusal:
+        return _asked(request, "mix_own.html", OWN, refusal, typed=sent.fields, kinds=list(KINDS.items()))
+    return desk.onward(f"/mix/recipe/{mixwords.in_address(kept.key)}")
+
+
+# ── a bottle ──
+
+
+@router.get("/{number}")
+def bottle(request: Request, number: str) -> Response:
+    book = desk.book_of(request)
+    with book.looking():
+        b = mixing_kept.of(book, bodies.whole_number(number, "mix"))
+        words = mixwords.bottle_line(b, book.now())
+    return _asked(
+        request,
+        "mix_made.html",
+        (),
+        m=mixwords.kept(b.mix),
+        kept=words,
+        r={"key": b.mix["recipe"], "words": b.mix["words"]},
+    )
+
+
+@router.post("/{number}")
+def spent_or_not(request: Request, number: str, sent: Form) -> Response:
+    spent = sent.fields.get("do") != "back"
+    return desk.onward(
+        f"/mix/{mixing_kept.spend(desk.book_of(request), bodies.whole_number(number, 'mix'), spent).number}"
+    )
+
+
+@router.get("/{number}/card")
+def card(request: Request, number: str) -> Response:
+    """One number at a time."""
+    book = desk.book_of(request)
+    with book.looking():
+        b = mixing_kept.of(book, bodies.whole_number(number, "mix"))
+    return desk.page(request, "mix_card.html", PLACE, card=mixwords.card(b, bodies.query(request).get("step", "")))
+
+
+@router.get("/{number}/print")
+def printed(request: Request, number: str) -> Response:
+    """The card and the label on one sheet of paper."""
+    book = desk.book_of(request)
+    n = bodies.whole_number(number, "mix")
+    with book.looking():
+        b, label = mixing_kept.of(book, n), mixing_kept.label(book, n)
+    return desk.page(request, "mix_print.html", PLACE, b=b, m=b.mix, label=label)
