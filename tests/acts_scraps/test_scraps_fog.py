@@ -24,7 +24,7 @@ def test_the_difference_is_the_fog(book):
     reach = 1.645 * math.sqrt(2) * 0.01  # two readings, each ±0.01, nine in ten
     assert (found.low, found.high) == pytest.approx((0.12 - reach, 0.12 + reach), abs=1e-4)
     assert found.word == "clear"
-    assert found.usable == "for tests and dark pictures"
+    assert found.usable == "tests and dark pictures"
     assert (found.slower_low_stops, found.slower_high_stops) == (0.0, 1.5)
     assert "a doubt, no figure" in found.slower_words
     assert found.day == "2026-05-03"

@@ -90,7 +90,7 @@ def curve(book: Book, number: int | None, form: Form | None = None, *, teach: bo
     found = fit(said.steps, response.sense(said.way), kind=said.kind, absolute=said.exposures.absolute,  # type: ignore[arg-type]
                 common_log_h_sd=common if said.exposures.absolute else 0.0)  # fmt: skip
     evidence, why_not = evidence_of(found, said, common)
-    name = keeping.name_for(book, said)
+    name = keeping.name_for(book, said, teach)
     body: dict[str, Any] = {
         "strip": number, "name": name, "box": said.box.name, "developer": said.developer.name, "way": said.way,
         "light": said.light, "kind": said.kind, "evidence": evidence, "why_not": why_not,

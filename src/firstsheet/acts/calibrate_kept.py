@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from firstsheet import tables
 from firstsheet.acts import learn
+from firstsheet.acts.calibrate_teach import NO_WEIGHT_SD
 from firstsheet.paper import response
 from firstsheet.refusal import Refusal
 
@@ -21,15 +22,22 @@ TABLE_POINTS = 97
 TABLE_BEYOND = 1.0  # past the steps on either side, where the fit still says how it goes on [log10]
 
 
-def name_for(reader: Reader, said: Said) -> str:
-    """The name of the curve of this box, developer, light and kind of density: the one it bears already, else a new one."""
+def name_for(reader: Reader, said: Said, teach: bool) -> str:
+    """The name of the curve of this box, developer, light and kind of density: the one it bears already, else a new one.
+
+    Where one counts and this one is only looked at, it gets a name beside it, until it is let count in its place.
+    """
     wanted = (said.box.name, said.developer.name, said.light, said.kind)
-    for t in reader.things("curve"):
-        if tuple(t["body"].get(k) for k in KEYED) == wanted:
-            return str(t["name"])
+    found = [t for t in reader.things("curve") if tuple(t["body"].get(k) for k in KEYED) == wanted]
+    free = [str(t["name"]) for t in found if teach == t["body"]["taught"]] or [
+        str(t["name"]) for t in found if not t["body"]["taught"]
+    ]
+    if free:
+        return free[0]
     light = str(tables.load("lights")[said.light]["words"])
     through = ", by transmission" if said.kind == "transmission" else ""
-    return f"curve of {said.box.name} in {said.developer.name}, {light}{through}"
+    again = f", drawn again ({len(found) + 1})" if found else ""
+    return f"curve of {said.box.name} in {said.developer.name}, {light}{through}{again}"
 
 
 def body_of(c: Curve, said: Said) -> dict[str, Any]:
@@ -99,6 +107,21 @@ def teach(book: Book, name: str, evidence: dict[str, Any]) -> None:
     """Let this evidence of a curve count under its name, in place of what did; comparisons with the curve are weighed anew."""
     from firstsheet.acts.scraps_developers import reweigh
 
+    changed = [name]
     book.add_thing("comparison", name, evidence)
-    reweigh(book, name)
+    if evidence["sd"] < NO_WEIGHT_SD:
+        changed += _take_place(book, name)
+    for each in changed:
+        reweigh(book, each)
     learn.refit(book)
+
+
+def _take_place(book: Book, name: str) -> list[str]:
+    """Curves of the same box, developer, light and kind count no longer; their names."""
+    rows = {str(t["name"]): t["body"] for t in book.things("curve")}
+    mine = tuple(rows[name].get(k) for k in KEYED)
+    out = [n for n, b in rows.items() if n != name and b["taught"] and tuple(b.get(k) for k in KEYED) == mine]
+    for n in out:
+        book.add_thing("curve", n, rows[n] | {"taught": False})
+        book.add_thing("comparison", n, rows[n]["evidence"] | {"sd": NO_WEIGHT_SD})
+    return out

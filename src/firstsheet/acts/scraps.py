@@ -57,34 +57,47 @@ def kind_of(reader: Reader, number: int) -> str:
 
 
 def listed(reader: Reader, box: str | None = None) -> list[Told]:
-    """Everything kept, of one box or of all, newest first."""
+    """Everything kept, of one box or of all, newest first; what a newer one took the place of is left out."""
     found = [
         Told(int(t["id"]), k, WORDS[k], str(t["body"]["box"]), str(t["body"]["line"]), bool(t["body"]["stands"]))
         for k in KINDS
         for t in reader.things(k)
-        if box is None or t["body"]["box"] == box
+        if (box is None or t["body"]["box"] == box) and not t["body"].get("replaced")
     ]
     return sorted(found, key=lambda t: -t.number)
 
 
-def keep(book: Book, kind: str, name: str, body: dict[str, Any]) -> int:
-    """Keep an answer, and let its evidence count where it stands.
+def keep(book: Book, kind: str, slot: str, body: dict[str, Any]) -> int:
+    """Keep an answer; where it stands, it takes the place of what stood in its slot, and its evidence counts.
 
+    slot  what it answers; one answer at most stands in it
     body  box, line (one line for lists), stands; evidence: by name, what it says of what sheets share (may be empty)
     """
+    before = [t for t in book.things(kind) if t["body"]["slot"] == slot]
+    name = slot if not before else f"{slot} ({len(before) + 1})"
     with book.begin():
-        made = book.add_thing(kind, name, {"was": []} | body | {"name": name})
-        if body["stands"] and body["evidence"]:
-            _teach(book, body["evidence"])
+        made = book.add_thing(kind, name, {"was": []} | body | {"name": name, "slot": slot})
+        if body["stands"]:
+            _take_place(book, before)
+            if body["evidence"]:
+                _teach(book, body["evidence"])
     return made
 
 
 def stand(book: Book, number: int) -> int:
-    """Let it count from now on; its number after that."""
+    """Let it count from now on, in place of what stood in its slot; its number after that."""
     t = row(book, number)
     if t["body"]["stands"]:
         return int(t["id"])
-    return keep(book, t["kind"], t["name"], t["body"] | {"stands": True, "was": [*t["body"]["was"], t["id"]]})
+    with book.begin():
+        others = [
+            o for o in book.things(t["kind"]) if o["body"]["slot"] == t["body"]["slot"] and o["name"] != t["name"]
+        ]
+        _take_place(book, others)
+        made = _again(book, t, stands=True, replaced=False)
+        if t["body"]["evidence"]:
+            _teach(book, t["body"]["evidence"])
+    return made
 
 
 def take_back(book: Book, number: int) -> int:
@@ -93,10 +106,21 @@ def take_back(book: Book, number: int) -> int:
     if not t["body"]["stands"]:
         return int(t["id"])
     with book.begin():
-        made = book.add_thing(t["kind"], t["name"], t["body"] | {"stands": False, "was": [*t["body"]["was"], t["id"]]})
+        made = _again(book, t, stands=False)
         if t["body"]["evidence"]:
             _teach(book, {name: e | {"sd": NO_WEIGHT_SD} for name, e in t["body"]["evidence"].items()})
     return made
+
+
+def _take_place(book: Book, others: list[Row]) -> None:
+    for t in others:
+        if t["body"]["stands"]:
+            _again(book, t, stands=False, replaced=True)
+
+
+def _again(book: Book, t: Row, **changed: bool) -> int:
+    """A new version of the thing, that may still be found by its older numbers."""
+    return book.add_thing(t["kind"], t["name"], t["body"] | changed | {"was": [*t["body"]["was"], t["id"]]})
 
 
 def _teach(book: Book, evidence: dict[str, dict[str, Any]]) -> None:

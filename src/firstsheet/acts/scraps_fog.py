@@ -30,7 +30,7 @@ LOOKS = {"same": (0.0, 0.03), "veiled": (0.07, 0.03), "grey": (0.18, 0.06), "dar
 LOOK_WORDS = {"same": "both alike", "veiled": "the developed one a little veiled", "grey": "the developed one grey", "dark": "the developed one dark"}  # fmt: skip
 # Speed that such a box may have lost, from and to [stop]; reports of old paper are −0.7 ± 0.8, common practice, no source.
 SLOWER: dict[str, tuple[float, float | None]] = {"none": (0.0, 0.5), "not told apart": (0.0, 1.0), "slight": (0.0, 1.0), "clear": (0.0, 1.5), "heavy": (0.0, None)}  # fmt: skip
-USABLE = {"none": "usable", "not told apart": "not known", "slight": "usable, its whites a little veiled", "clear": "for tests and dark pictures", "heavy": "for practice"}  # fmt: skip
+USABLE = {"none": "anything", "not told apart": "not known", "slight": "pictures, a little veil over their whites", "clear": "tests and dark pictures", "heavy": "practice"}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,111 @@
+"""What is kept stays kept: a newer answer takes an older one's place only when it is let, and either may be had back."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from firstsheet.acts import calibrate, calibrate_curve, learn, own, plan, scraps, scraps_reciprocity, wish
+from firstsheet.refusal import Refusal
+
+from .backlit import picture
+from .conftest import LOG_H, curve_form, density, dim, typed
+
+
+def lost(book, p, teach):
+    form = {"given": "1 s at f/8, 64 s at f/64", "timing": "timer", "density_sd": "0.005"}
+    ds = typed(density(0.5 - (1 - p) * math.log10(t)) for t in (1, 64))
+    return scraps_reciprocity.measure(book, form | {"densities": ds}, teach=teach)
+
+
+def test_a_second_measurement_waits_until_it_is_let(book):
+    calibrate_curve.curve(book, None, curve_form(), teach=False)
+    dim(book)
+    none = plan.plan(book).wanted_s
+    first = lost(book, 0.86, True)
+    with_first = plan.plan(book).wanted_s
+    second = lost(book, 0.95, False)
+    assert plan.plan(book).wanted_s == with_first  # looked at, and changes nothing
+    assert [t.stands for t in scraps.listed(book)] == [False, True]
+    scraps.stand(book, second.number)
+    with_second = plan.plan(book).wanted_s
+    assert none < with_first
+    assert with_second < with_first
+    assert len([t for t in scraps.listed(book) if t.stands]) == 1
+    assert len(scraps.listed(book)) == 1  # what was replaced is in the book, and no longer in the list
+    assert not scraps_reciprocity.of(book, first.number).stands
+    scraps.stand(book, first.number)  # and it may be had back
+    assert plan.plan(book).wanted_s == pytest.approx(with_first, rel=1e-9)
+    assert len(learn.observations(book)) == 2  # one for each way this paper goes, however often it was measured
+
+
+def test_a_curve_only_looked_at_leaves_the_one_that_counts(book):
+    wish.say(book, {"light": "sun", "reading": "2 lx on the board", "aperture": "f/8"})
+    first = calibrate_curve.curve(book, None, curve_form(light="sun"))
+    counted = plan.plan(book).wanted_s
+    looked = calibrate_curve.curve(book, None, curve_form(light="sun", m=0.75), teach=False)
+    assert looked.name != first.name
+    assert plan.plan(book).wanted_s == counted
+    assert calibrate_curve.kept(book, first.curve).taught
+    calibrate_curve.count_it(book, looked.curve)
+    moved = plan.plan(book).wanted_s
+    assert moved > counted * 1.5  # a stop slower, for the strip's light was one
+    taught = [t["name"] for t in book.things("curve") if t["body"]["taught"]]
+    assert taught == [looked.name]
+    alone = calibrate_curve.curve(book, None, curve_form(light="sun", m=0.75))
+    assert alone.name == looked.name
+    assert plan.plan(book).wanted_s == pytest.approx(moved, rel=1e-6)
+
+
+def test_scraps_read_as_steps_of_a_strip(book):
+    """Three scraps side by side in one picture are three steps: the long one is the palest, and stands first there."""
+    dim(book)
+    steep = 4.6 * 0.5 * 1.8 / 2  # of the closed form where it is steepest, k·R/4
+    d = [0.98 - steep * (1 - 0.86) * math.log10(t) for t in (64, 8, 1)]
+    strip = calibrate.look(
+        book, picture([0.08, *d], 0.08, 0.35), {"steps": "4", "sense": "negative", "taken": "scan"}
+    ).strip
+    form = {
+        "given": "1 s at f/8, 8 s at f/22, 64 s at f/64",
+        "timing": "timer",
+        "slope": f"{steep:.3f}",
+        "slope_sd": "0.05",
+    }
+    found = scraps_reciprocity.measure(book, form | {"densities": f"{strip}:4 {strip}:3 {strip}:2"})
+    assert found.r == pytest.approx(1 / 0.86 - 1, abs=0.02)
+    with pytest.raises(Refusal, match="has 4 steps"):
+        scraps_reciprocity.measure(book, form | {"densities": f"{strip}:4 {strip}:3 {strip}:9"})
+
+
+def test_on_a_positive_the_long_scrap_is_the_darker(book):
+    own.add_box(book, {"name": "P", "paper": "direct_positive", "size": "12x16 in", "sheets": "5"})
+    falling = [0.08 + 1.8 / (1 + math.exp(4.6 * (h - 0.45))) for h in LOG_H]
+    calibrate_curve.curve(
+        book, None, curve_form() | {"box": "P", "way": "direct_positive", "densities": typed(falling)}, teach=False
+    )
+    ds = [0.08 + 1.8 / (1 + math.exp(4.6 * (0.5 - 0.14 * math.log10(t) - 0.45))) for t in (1, 64)]
+    assert ds[1] > ds[0]
+    found = scraps_reciprocity.measure(
+        book,
+        {
+            "box": "P",
+            "given": "1 s at f/8, 64 s at f/64",
+            "densities": typed(ds),
+            "timing": "timer",
+            "density_sd": "0.005",
+        },
+    )
+    assert found.r == pytest.approx(1 / 0.86 - 1, abs=0.02)
+    assert "recip:direct_positive" in plan.known_now(book).keys
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["1 s at 0.5 m, 16 s at 2 m", "1 s at f/8; 16 s at f/32", "1 s at 64 lux, 16 s at 4 lux", "1 16 s", "1 s and 16 s"],
+)
+def test_equal_light_in_whatever_words(text):
+    """A lamp four times as high, two stops twice over, a sixteenth of the lux: sixteen times as long, by the inverse square and N²."""
+    given = scraps_reciprocity.said_given(text, by_hand=False)
+    assert given.times_s == (1.0, 16.0)
+    assert given.log == pytest.approx((0.0, 0.0), abs=1e-9)
