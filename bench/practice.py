@@ -7,23 +7,25 @@ a world that differs in one thing that the tool is not told of.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from random import Random
+from typing import Any, Protocol
 
 import players
 from players import Made, Place
 from world import DEVELOPERS, LIGHTS, MOST_SHEETS, WAY, Outcome, Setting, Sitting, World, begun_log2_s, nearest_word
 
 from firstsheet import tables
-from firstsheet.acts import own
+from firstsheet.acts import learn
 from firstsheet.acts.expose import expose, keep
 from firstsheet.acts.judge import judge
-from firstsheet.acts.plan import plan
+from firstsheet.acts.plan import as_body, plan
 from firstsheet.acts.wish import say
+from firstsheet.belief.decide import Stakes, bracket
 from firstsheet.belief.effects import Effect
 from firstsheet.belief.evidence import KEEPER_EDGE_SD, KEPT_ANYWAY, SLIP
 from firstsheet.belief.whole import BOX_SCALE, DEVBOX_SCALE, RETRY_SCALE
-from firstsheet.book.store import Book
 from firstsheet.exposure import hand
 from firstsheet.paper import reciprocity
 from firstsheet.paper.response import sense
@@ -37,7 +39,7 @@ MISJUDGED, TAIL = 0.06, 3  # words said of anything; degrees of freedom of the e
 TIRING = 0.05  # more light wanted from one sitting to the next [stop]
 DRIFTING = 0.03  # the meter, from one sitting to the next [stop]
 STRIP_SHEETS, WEDGE_SHEETS = 0.25, 0.125
-WEDGE_SD = 0.10  # the mid-tone of a wedge read step by step [stop]
+WEDGE_SD = math.hypot(0.10, 0.10)  # the mid-tone of a wedge read step by step, and its lux on the board [stop]
 
 
 class Practice(World):
@@ -123,6 +125,9 @@ class Practice(World):
         return round(2.0 * step) / 2.0
 
 
+Look = tuple[float, str, bool]  # given [s], the word, kept
+
+
 @dataclass(frozen=True, slots=True)
 class Tried:
     """A strip or a wedge: the sitting, and its share of a sheet."""
@@ -132,86 +137,89 @@ class Tried:
     how: str
 
 
-def own_things(book: Book) -> None:
-    players.describe(book)
+class Tool(Protocol):
+    """What makes plans, gives advice and learns: through a book and its acts, or without one."""
+
+    def plan(self, s: Sitting, advised: bool) -> tuple[dict[str, Any], str]: ...
+    def judged(self, p: dict[str, Any], looks: Sequence[Look]) -> None: ...
+    def strip(self, p: dict[str, Any], seen: float | str) -> None: ...
+    def wedge(self, name: str, body: dict[str, Any]) -> None: ...
 
 
-def play(world: Practice, follows: bool) -> tuple[list[Made], list[Tried], list[Place]]:
-    """A season through the acts a person uses; follows: what is advised is done, else every sheet is exposed at once."""
+class ThroughBook:
+    """The acts that a person uses, on a book in memory."""
+
+    def __init__(self) -> None:
+        self.book = players.a_book()
+        self.at = -1
+
+    def plan(self, s: Sitting, advised: bool) -> tuple[dict[str, Any], str]:
+        if s.number != self.at:
+            say(self.book, {"box": s.box, "developer": s.developer, "light": s.light, "reading": s.reading, "subject": "3 m",
+                            "way": WAY, "sitter": f"crew {s.number}"})  # fmt: skip
+            self.at = s.number
+        p = plan(self.book)
+        return as_body(p), p.advice.options[0].key if advised else "expose"
+
+    def judged(self, p: dict[str, Any], looks: Sequence[Look]) -> None:
+        kept = [keep(self.book).code for _ in looks]
+        for code, (given, seen, is_kept) in zip(kept, looks, strict=True):
+            expose(self.book, code, {"given": f"{given:.2f} s"} if given != p["time_s"] else None)
+            judge(self.book, code, {"border": "white", "seen": seen, "kept": "yes" if is_kept else "no"})
+
+    def strip(self, p: dict[str, Any], seen: float | str) -> None:
+        code = keep(self.book, strip=True).code
+        expose(self.book, code)
+        said = {"seen": seen} if isinstance(seen, str) else {"step": f"{seen:g}"}
+        judge(self.book, code, {"border": "white", **said})
+
+    def wedge(self, name: str, body: dict[str, Any]) -> None:
+        self.book.add_thing("comparison", name, body)
+        with self.book.begin():
+            learn.refit(self.book)
+
+
+def play(world: Practice, follows: bool, tool: Tool) -> tuple[list[Made], list[Tried], list[Place]]:
+    """A season; follows: what is advised is done, else every sheet is exposed at once."""
     made: list[Made] = []
     tried: list[Tried] = []
     places: list[Place] = []
-    with players.a_book() as book:
-        for s in world.sittings():
-            say(book, {"box": s.box, "developer": s.developer, "light": s.light, "reading": s.reading, "subject": "3 m",
-                       "way": WAY, "sitter": f"crew {s.number}"})  # fmt: skip
-            first = plan(book)
-            shared = list(first.shared)
-            right = world.right_log2_s(s, first.nominal_log2_s, shared)
-            places.append(Place(s, right, begun_log2_s(first.nominal_log2_s, shared), first.nominal_log2_s, shared))
-            n = 0
-            kept = False
-            while not kept and n < MOST_SHEETS:
-                advised = plan(book).advice.options[0].key if follows else "expose"
-                if advised in ("strip", "wedge") and not any(t.sitting == s.number for t in tried):
-                    tried.append(_scrap(book, world, s, right, advised))
-                    continue
-                at = _bracketed(book) if advised == "bracket" else (None,)
-                codes = []
-                for off in at:
-                    p = keep(book)
-                    given = (
-                        p.plan["time_s"] if off is None else hand.giving(p.plan["time_s"] * 2.0**off, "cap", ()).time_s
-                    )
-                    expose(book, p.code, {"given": f"{given:.2f} s"} if off is not None else None)
-                    codes.append((p, given))
-                for p, given in codes:
-                    out = world.outcome(s, n, given, right)
-                    judge(book, p.code, {"border": "white", "seen": out.seen, "kept": "yes" if out.kept else "no"})
-                    made.append(
-                        Made(s.number, n, out.error, out.kept, p.plan["keeper_chance"] if len(at) == 1 else None)
-                    )
-                    kept = kept or out.kept
-                    n += 1
+    for s in world.sittings():
+        n, kept = 0, False
+        while not kept and n < MOST_SHEETS:
+            p, advised = tool.plan(s, follows)
+            shared = [Effect.from_json(e) for e in p["shared"]]
+            if len(places) <= s.number:
+                begun = begun_log2_s(p["nominal_log2_s"], shared)
+                right = world.right_log2_s(s, p["nominal_log2_s"], shared)
+                places.append(Place(s, right, begun, p["nominal_log2_s"], shared))
+            right = places[-1].right
+            if advised in ("strip", "wedge") and not any(t.sitting == s.number for t in tried):
+                if advised == "strip":
+                    tool.strip(p, world.strip(s, list(p["strip"]["times_s"]), right))
+                else:
+                    tool.wedge(f"wedge {s.number:02d}", _wedge(world, s, shared))
+                tried.append(Tried(s.number, STRIP_SHEETS if advised == "strip" else WEDGE_SHEETS, advised))
+                continue
+            times = [p["time_s"]]
+            if advised == "bracket":
+                gap = bracket(p["sd_stops"], Stakes(LATITUDE, world.setting.told_retry_sd, 0.25, 1.0))[0]
+                times = [round(p["time_s"] * 2.0**off, 2) for off in (-gap / 2.0, gap / 2.0)]
+            outs = [world.outcome(s, n + i, t, right) for i, t in enumerate(times)]
+            tool.judged(p, [(t, o.seen, o.kept) for t, o in zip(times, outs, strict=True)])
+            stated = p["keeper_chance"] if len(times) == 1 else None
+            made += [Made(s.number, n + i, o.error, o.kept, stated) for i, o in enumerate(outs)]
+            kept = any(o.kept for o in outs)
+            n += len(times)
     return made, tried, places
 
 
-def _bracketed(book: Book) -> tuple[float, float]:
-    from firstsheet.belief.decide import Stakes, bracket
-
-    p = plan(book)
-    retry = float(tables.load("ways")["retry_sd"])
-    gap = bracket(p.sd_stops, Stakes(LATITUDE, retry, 0.25, 1.0))[0]
-    return -gap / 2.0, gap / 2.0
-
-
-def _scrap(book: Book, world: Practice, s: Sitting, right: float, how: str) -> Tried:
-    if how == "wedge":
-        return _wedge(book, world, s)
-    p = keep(book, strip=True)
-    expose(book, p.code)
-    times = p.plan["strip"]["times_s"]
-    seen = world.strip(s, list(times), right)
-    said = {"border": "white", "seen": seen} if isinstance(seen, str) else {"border": "white", "step": f"{seen:g}"}
-    judge(book, p.code, said)
-    return Tried(s.number, STRIP_SHEETS, how)
-
-
-def _wedge(book: Book, world: Practice, s: Sitting) -> Tried:
+def _wedge(world: Practice, s: Sitting, shared: Sequence[Effect]) -> dict[str, Any]:
     """A wedge of an even tone in the camera, lux read on the board: what paper, developer and light come to together."""
-    felt = [e for e in plan(book).shared if e.key.startswith(("kind:", "box:", "dev:", "devbox:", "light:"))]
-    meter = Effect("meter:board", 1.0, 0.0, 0.25, "", "")
-    noise = Random(f"{world.seed}/wedge/{s.number}").gauss(0.0, math.hypot(WEDGE_SD, 0.10))
-    stops = sum(e.coefficient * world.of(e, s) for e in [*felt, meter]) + noise
+    felt = [e for e in shared if e.key.startswith(("kind:", "box:", "dev:", "devbox:", "light:"))]
+    felt.append(Effect("meter:board", 1.0, 0.0, 0.25, "", ""))
+    noise = Random(f"{world.seed}/wedge/{s.number}").gauss(0.0, WEDGE_SD)
+    stops = sum(e.coefficient * world.of(e, s) for e in felt) + noise
     if world.differs == "tiring bath":
         stops += TIRING * s.number
-    body = {"stops": stops, "sd": math.hypot(WEDGE_SD, 0.10), "effects": [e.to_json() for e in [*felt, meter]]}
-    book.add_thing("comparison", f"wedge {s.number}", body)
-    from firstsheet.acts import learn
-
-    with book.begin():
-        learn.refit(book)
-    return Tried(s.number, WEDGE_SHEETS, "wedge")
-
-
-__all__ = ["Practice", "Tried", "own", "play"]
+    return {"stops": stops, "sd": WEDGE_SD, "effects": [e.to_json() for e in felt]}

@@ -12,21 +12,27 @@ from concurrent.futures import ProcessPoolExecutor
 from functools import partial
 
 import players
+from lean import Lean
 from players import Made
-from practice import SITTINGS, WORLDS, Practice, Tried, play
+from practice import SITTINGS, WORLDS, Practice, ThroughBook, Tried, play
 from seasons import ratio, se
 
 TENTHS = 10
 Season = tuple[list[Made], list[Tried]]
 
 
-def one(seed: int, world: str, plain: bool) -> dict[str, Season]:
+def one(seed: int, world: str, plain: bool, through_book: bool) -> dict[str, Season]:
     w = Practice(seed, world)
     w.setting.tell()
-    made, tried, places = play(w, follows=True)
+    made, tried, places = play(w, True, Lean())
+    if through_book:
+        same, _, _ = play(w, True, ThroughBook())
+        assert [(m.sitting, round(m.error, 9), m.kept) for m in made] == [
+            (m.sitting, round(m.error, 9), m.kept) for m in same
+        ]
     out: dict[str, Season] = {"advised": (made, tried)}
     if plain:
-        made, tried, _ = play(w, follows=False)
+        made, tried, _ = play(w, False, Lean())
         out["exposed at once"] = (made, tried)
     out["carrying"] = (players.play_carrying(w, places, per_box=False), [])
     out["carrying per box"] = (players.play_carrying(w, places, per_box=True), [])
@@ -103,6 +109,9 @@ def main() -> None:
     ask.add_argument(
         "--advised-only", action="store_true", help="without the season in which every sheet is exposed at once"
     )
+    ask.add_argument(
+        "--through-book", action="store_true", help="play each season through a book as well: the same sheets?"
+    )
     ask.add_argument("--json", default=None, help="also write the numbers to this file")
     given = ask.parse_args()
     kept: dict[str, object] = {}
@@ -110,7 +119,13 @@ def main() -> None:
         began = time.monotonic()
         seeds = range(given.from_seed, given.from_seed + given.practitioners)
         with ProcessPoolExecutor(given.jobs) as pool:
-            results = list(pool.map(partial(one, world=world, plain=not given.advised_only), seeds, chunksize=4))
+            results = list(
+                pool.map(
+                    partial(one, world=world, plain=not given.advised_only, through_book=given.through_book),
+                    seeds,
+                    chunksize=4,
+                )
+            )
         kept[world] = report(world, results)
         print(f"  {given.practitioners} practitioners, {time.monotonic() - began:.0f} s", flush=True)
         if given.json:

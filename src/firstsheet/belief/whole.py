@@ -33,7 +33,7 @@ RETRY_NODES = (-1.8, -0.9, 0.0, 0.9, 1.8)
 BOX_SCALE, DEVBOX_SCALE, RETRY_SCALE = (0.85, 0.45), (0.85, 0.45), (0.95, 0.22)
 AGE_SD = 0.10  # stop a year that a box of paper may lose or gain; no source
 AGE_LEAST = 0.15  # years between a box's first and last sheet before its age is thought of
-LIKELY = 0.02
+LIKELY, WEIGHTY = 0.02, 0.25  # of the likeliest case: what is mixed in, and what has its scales integrated
 
 
 @dataclass
@@ -72,7 +72,7 @@ def understand(rows: Sequence[Observation], passing: Sequence[str] = PASSING) ->
     if many and len(rows) > expectation.MANY:
         parts = _plugged(cases)
     else:
-        parts = [_scaled(c) if many else _as_told(c) for c in cases]
+        parts = _integrated(cases) if many else [_as_told(c) for c in cases]
     top = max(p.log_weight for p in parts)
     weights = [math.exp(p.log_weight - top) for p in parts]
     weights = [w / sum(weights) for w in weights]
@@ -144,15 +144,27 @@ def _plugged(cases: list[Case]) -> list[_Part]:
         logs.append(start.log_evidence)
     by_retry, _ = _shares(np.array(logs) + _log_prior(RETRY_NODES))
     retry2 = float(by_retry @ np.square(retries))
-    out = []
-    for c in cases:
-        boxes, devboxes = scaled_columns(c.moved.design)
-        sd0 = c.moved.design.sd0.copy()
-        sd0[boxes] *= math.sqrt(box2)
-        sd0[devboxes] *= math.sqrt(dev2)
-        at = expectation.propagate(c.moved.design, math.sqrt(retry2), sd0, c.fit)
-        out.append(_Part(c.log_weight, at.solved.mean, at.solved.cov, (box2, dev2, retry2)))
-    return out
+    return [_at(c, (box2, dev2, retry2), 0.0) for c in cases]
+
+
+def _at(c: Case, squares: tuple[float, float, float], more: float) -> _Part:
+    """The scales at one place; more: log of what integrating them did to the weight elsewhere."""
+    boxes, devboxes = scaled_columns(c.moved.design)
+    sd0 = c.moved.design.sd0.copy()
+    sd0[boxes] *= math.sqrt(squares[0])
+    sd0[devboxes] *= math.sqrt(squares[1])
+    at = expectation.propagate(c.moved.design, math.sqrt(squares[2]), sd0, c.fit)
+    return _Part(c.log_weight + more, at.solved.mean, at.solved.cov, squares)
+
+
+def _integrated(cases: list[Case]) -> list[_Part]:
+    """Scales integrated in the likelier cases; the unlikely ones stand where the likeliest has them."""
+    best = max(cases, key=lambda c: c.log_weight)
+    top = _scaled(best)
+    assert top.squares is not None
+    more = top.log_weight - best.log_weight
+    likely = best.log_weight + math.log(WEIGHTY)
+    return [top if c is best else _scaled(c) if c.log_weight > likely else _at(c, top.squares, more) for c in cases]
 
 
 def _scaled(c: Case) -> _Part:
