@@ -54,9 +54,9 @@ def _minus(x: float, text: str) -> str:
 
 
 def seconds(time_s: float) -> str:
-    """A time [s]: "1/8 s" below 0.3 s, two figures to 10 s, whole to 100 s, then "2 min 10 s", "1 h 2 min".
+    """A time [s]: two figures to 10 s, whole to 100 s, then "2 min 10 s", "1 h 2 min"; below a tenth as shutters mark it, "1/30 s".
 
-    The fraction's denominator is whole from 10 on, else has one decimal ("1/3.4 s"): within 5 % of `time_s`.
+    From a tenth to 0.3 s a fraction only where shutters have that mark ("1/4 s", but "0.27 s"): within 5 % of `time_s`.
     """
     figure, unit = seconds_figure(time_s)
     if unit in ("second", "seconds"):
@@ -75,8 +75,8 @@ def seconds_figure(time_s: float) -> tuple[str, str]:
         denominator = 1 / size if size > 1e-12 else math.inf
         if not math.isfinite(denominator):
             return "0", "seconds"
-        below = _trimmed(_fixed(denominator, 1 if denominator < 9.95 else 0))
-        return _minus(time_s, f"1/{below.replace(GROUP, '')}"), "second"
+        marked = _marked(size, denominator)
+        return (_minus(time_s, f"1/{marked}"), "second") if marked else (_minus(time_s, _significant(size, 2)), "seconds")
     if size < 9.95:
         return _minus(time_s, _significant(size, 2)), "seconds"
     whole = int(_number(_fixed(size, 0)))
@@ -86,6 +86,19 @@ def seconds_figure(time_s: float) -> tuple[str, str]:
         return _minus(time_s, f"{whole // 60}:{whole % 60:02d}"), "minutes"
     minutes = int(_number(_fixed(size / 60, 0)))
     return _minus(time_s, f"{minutes // 60}:{minutes % 60:02d}"), "hours"
+
+
+# Marks of shutters between a tenth and 0.3 s. Common practice, no source.
+_SPEEDS = (4, 5, 6, 8, 10)
+
+
+def _marked(size: float, denominator: float) -> str:
+    """The denominator by which shutters mark this time [s]; "" where none is near. What is shown reads back as itself."""
+    if size < 0.1:
+        return _fixed(denominator, 0).replace(GROUP, "")
+    shown = _number(_significant(size, 2))
+    near = [n for n in _SPEEDS if abs(denominator / n - 1) < 0.01 or abs(shown * n - 1) < 1e-9]
+    return str(near[0]) if near else ""
 
 
 def _stops_word(shown: str) -> str:

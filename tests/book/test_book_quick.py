@@ -37,6 +37,8 @@ def test_every_method_gives_what_the_store_gives(tmp_path: Path) -> None:
             assert quick.sheets() == book.sheets()
             assert quick.sheets(1, before=sheets[1]) == book.sheets(1, before=sheets[1])
             assert quick.marks(sheets[0]) == book.marks(sheets[0])
+            assert quick.marks_of(sheets) == book.marks_of(sheets) == {n: book.marks(n) for n in sheets}
+            assert quick.marks_of([]) == book.marks_of([]) == {}
             assert quick.all_marks() == book.all_marks()
             assert quick.all_marks("begun", after=1) == book.all_marks("begun", after=1)
             assert quick.newest_posterior() == book.newest_posterior()

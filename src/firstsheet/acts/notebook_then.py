@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import TYPE_CHECKING, Any, cast
@@ -132,6 +133,9 @@ class Then:
 
     def marks(self, sheet_id: int) -> list[BookRow]:
         return self._last[0]["marks"] if sheet_id == NOT_YET else self._reader.marks(sheet_id)
+
+    def marks_of(self, sheet_ids: Sequence[int]) -> dict[int, list[BookRow]]:
+        return {i: self.marks(i) for i in sheet_ids}
 
     def all_marks(self, kind: str | None = None, after: int = 0) -> list[BookRow]:
         return self._exposed if kind == "exposed" else self._reader.all_marks(kind, after)

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from firstsheet.acts.wish import Wish
 
 OLD_READING_S = 600.0
+LONGEST_KNOWN_S = 900.0  # reports of paper in a camera end at some minutes; common practice, no source
 LOOK_BACK = 40  # sheets, for the last one judged
 AGAINST = {"label": "its label", "own": "your own figure", "kind": "paper of its kind"}
 
@@ -88,6 +89,8 @@ def of_plan(reader: Reader, w: Wish, s: Setting, given: Giving, left: float) -> 
     if s.wanted_s < HAND_LEAST_S and given.sd_stops > SHUTTER_SD_STOPS:
         less = "hang the lamp higher or dim it" if s.aperture is None else "stop down, or go where there is less light"
         out.append(f"Less than a second by hand is a gamble: {less}.")
+    if s.wanted_s > LONGEST_KNOWN_S:
+        out.append(_too_long(s))
     out += _filter(w)
     if s.room:
         out += s.room.notes
@@ -96,6 +99,15 @@ def of_plan(reader: Reader, w: Wish, s: Setting, given: Giving, left: float) -> 
     if two:
         out.append(two)
     return tuple(out)
+
+
+def _too_long(s: Setting) -> str:
+    """Past what anybody has measured of paper: the law is only carried on."""
+    more = "bring the lamp nearer" if s.aperture is None else "open the stop, or wait for more light"
+    return (
+        f"{wording.seconds(s.wanted_s)} is far beyond what is known: papers were tried for seconds to some minutes, and the law of long "
+        f"times is only carried on from there. Two scraps of unlike times tell this paper’s own loss; better, {more}."
+    )
 
 
 def _placement(w: Wish) -> list[str]:
@@ -155,11 +167,13 @@ def _two_changed(reader: Reader, w: Wish) -> str | None:
 def _last_judged(reader: Reader, box: str) -> dict[str, Any] | None:
     """The last sheet of this box that stands judged, among the last of the book; else the last of any box."""
     other: dict[str, Any] | None = None
-    for row in reader.sheets(limit=LOOK_BACK):
+    rows = reader.sheets(limit=LOOK_BACK)
+    marks = reader.marks_of([row["id"] for row in rows])
+    for row in rows:
         mine = row["body"]["plan"].get("box") == box
         if not mine and other is not None:
             continue
-        words = [m["kind"] for m in reader.marks(row["id"]) if m["kind"] in ("judged", "unjudged")]
+        words = [m["kind"] for m in marks[row["id"]] if m["kind"] in ("judged", "unjudged")]
         if words and words[-1] == "judged":
             if mine:
                 return row

@@ -58,7 +58,9 @@ def sheet(reader: Reader, code: str) -> SheetState:
 
 def sheets(reader: Reader, limit: int = 30, before: int | None = None) -> list[SheetState]:
     """Sheets, newest first."""
-    return [state_of(row, reader.marks(row["id"])) for row in reader.sheets(limit, before)]
+    rows = reader.sheets(limit, before)
+    marks = reader.marks_of([row["id"] for row in rows])
+    return [state_of(row, marks[row["id"]]) for row in rows]
 
 
 def mark(book: Book, row: Row, kind: str, body: dict[str, Any], client_id: str | None = None) -> str:

@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from firstsheet.book.store import Book
 
 TODAY = ("camera", "box", "developer", "way", "meter")
+LEAST_EV, MOST_EV = -11.3, 16.3  # of incident meters, for 0.001 and 200 000 lx: E = 2.5·2^EV, C 250 [ISO-2720]
 SHEET = ("light", "subject", "head", "aperture", "filter", "negative", "sitter", "readings")
 
 
@@ -85,10 +86,29 @@ def hear(reader: Reader, form: Form | None) -> Heard:
     if text is not None:
         with d.problems.at("reading"):
             heard.readings = reading.parse(text, how, tone, own_meter(reader, heard.today.get("meter")), reader.now())
+            _lit(heard.readings)
     elif how or tone:
         d.problems.add("reading", "", "How and tone go with a reading.", "Give the reading too: “EV 11”.")
     d.close()
     return heard
+
+
+def _lit(readings: list[reading.Kept]) -> None:
+    """Refuse light that is not there, in the words in which it was said."""
+    from firstsheet.light import reading as light_reading
+
+    problems = Problems()
+    for k in readings:
+        try:
+            if k.reading.kind == "board":
+                light_reading.midtone_on_board(k.reading)
+            else:
+                light_reading.midtone_of(k.reading)
+        except Refusal as refusal:
+            p = refusal.problems[0]
+            at = f" At EV and ISO 100 in the face’s light that is EV {LEAST_EV:g} to {MOST_EV:g}.".replace("-", "−")
+            problems.add("", k.said, p.allowed + (at if k.reading.kind in ("ev", "triple") and p.where == "lux" else ""), p.hint)
+    problems.raise_if_any()
 
 
 def say(book: Book, form: Form | None) -> Heard:
@@ -113,6 +133,39 @@ def say(book: Book, form: Form | None) -> Heard:
             phrase["board"] = stood
         book.set_setting("phrase", phrase)
     return heard
+
+
+def standing(reader: Reader) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """What holds now, in words: for today, the only thing of a kind too, which nobody need say; and for this sheet."""
+    from firstsheet import wording
+
+    today, phrase = reader.get_setting("today") or {}, reader.get_setting("phrase") or {}
+    things = []
+    for kind in ("camera", "box", "developer", "meter"):
+        have = own.owned(reader, kind)
+        name = today.get(kind) or (have[0].name if len(have) == 1 else None)
+        if name:
+            things.append(name if kind in name.lower() else f"{kind} {name}")
+        elif have:
+            things.append(f"{kind} not chosen")
+    ways, lights = tables.load("ways"), tables.load("lights")
+    if today.get("way") in ways:
+        things.append(str(ways[today["way"]]["words"]))
+    said: list[str] = []
+    if phrase.get("light") in lights:
+        said.append(str(lights[phrase["light"]]["words"]))
+    who = phrase.get("sitter") or "the sitter"
+    if phrase.get("subject"):
+        said.append(f"{who} at {wording.length(phrase['subject'])}")
+    elif phrase.get("head"):
+        said.append(f"{who}, the head {wording.millimetres(phrase['head'])} tall on the sheet")
+    elif phrase.get("sitter"):
+        said.append(str(who))
+    said += [k.said for k in reading.of_phrase(reader, list(phrase.get("readings", ())))]
+    if "aperture" in phrase:
+        said.append(wording.f_number(phrase["aperture"]) if phrase["aperture"] else "any stop")
+    said += [f"{key} of density {phrase[key]:g}" for key in ("filter", "negative") if phrase.get(key)]
+    return tuple(things), tuple(said)
 
 
 def _stood(phrase: dict[str, Any], heard: Heard) -> dict[str, Any] | None:

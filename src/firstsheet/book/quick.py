@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from datetime import UTC, datetime
 from pathlib import Path
@@ -78,6 +78,14 @@ class QuickReader:
 
     def marks(self, sheet_id: int) -> list[Row]:
         return self._rows("SELECT * FROM mark WHERE sheet_id = ? ORDER BY id", sheet_id)
+
+    def marks_of(self, sheet_ids: Sequence[int]) -> dict[int, list[Row]]:
+        found: dict[int, list[Row]] = {i: [] for i in sheet_ids}
+        for some in (sheet_ids[i : i + 500] for i in range(0, len(sheet_ids), 500)):
+            held = ", ".join("?" * len(some))
+            for row in self._rows(f"SELECT * FROM mark WHERE sheet_id IN ({held}) ORDER BY id", *some):
+                found[row["sheet_id"]].append(row)
+        return found
 
     def all_marks(self, kind: str | None = None, after: int = 0) -> list[Row]:
         if kind is None:

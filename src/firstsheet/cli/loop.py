@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any
+from typing import Annotated
 
 import typer
 
@@ -52,21 +52,10 @@ def say(
     with here.writing() as book:
         wish.say(book, said)
         stands = {"today": book.get_setting("today") or {}, "sheet": book.get_setting("phrase") or {}}
-    today = ", ".join(f"{key} {value}" for key, value in stands["today"].items()) or "nothing yet"
-    sheet = (
-        ", ".join(_standing(key, value) for key, value in stands["sheet"].items() if key not in ("fresh", "board")) or "nothing yet"
-    )
-    return Shown(stands, [*wrapped(f"Today: {today}."), *wrapped(f"This sheet: {sheet}.")])
-
-
-def _standing(key: str, value: Any) -> str:
-    if key in ("subject", "head"):
-        return f"{key} {wording.millimetres(value)}"
-    if key == "aperture":
-        return wording.f_number(value) if value else "any aperture"
-    if key == "readings":
-        return "a reading" if len(value) == 1 else f"{len(value)} readings"
-    return f"{key} {value}"
+        today, sheet = wish.standing(book)
+    nothing = "nothing is described yet. Begin: firstsheet own camera …"
+    lines = wrapped(f"Today: {', '.join(today)}." if today else f"Today: {nothing}")
+    return Shown(stands, [*lines, *wrapped(f"This sheet: {', '.join(sheet) or 'nothing said yet'}.")])
 
 
 def room(

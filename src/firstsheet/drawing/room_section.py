@@ -1,6 +1,6 @@
 """The camera room and its sitter in section, to scale, as one SVG.
 
-Drawn 360 units wide so that its smallest letters are 11 pixels tall on a narrow telephone. Colour is
+Drawn 360 units wide so that its letters are 12 pixels tall on a telephone 360 pixels wide, 13 on one of 390. Colour is
 `currentColor` and looks are by class: nothing in it is refused by a strict content policy. Where the sitter
 is too far to draw at a readable scale a piece of the distance is left out, marked and said. Heights the room
 does not tell are customary: a seated adult's eyes, and the lens, at 1200 mm (common practice, no source).
@@ -27,7 +27,9 @@ BOARD_EDGE_MM = 70.0  # how far the board is drawn to reach beyond the sheet
 KNEES_MM = 560.0  # before the eyes
 BREAK_PX = 9.0
 SMALLEST_SCALE = 0.046  # px per mm; below it the sitter is too small to read and the distance is broken
-TOP_PX = 34.0  # two rows of labels
+LETTER_PX = 13.5
+ROW_PX = 16.0
+TOP_PX = 2 * ROW_PX + 7  # two rows of labels
 
 WORDS = {
     "en": {
@@ -84,7 +86,7 @@ def room_section(lens: Lens, room: Room, answer: RoomAnswer, sheet_mm: tuple[flo
     lens_height = _lens_height_mm(room, sheet_mm[1])
     s = _scale(room, answer.subject_mm, lens_height)
     ground = -max(lens_height, EYES_MM)
-    height = s.y(ground) + 42
+    height = s.y(ground) + 18 + ROW_PX + 8
     desc = words["desc"].format(
         lens=f"{lens.focal_mm:g} mm, {wording.f_number(answer.aperture)}",
         board=wording.millimetres(answer.board_mm), subject=wording.millimetres(answer.subject_mm),
@@ -92,7 +94,7 @@ def room_section(lens: Lens, room: Room, answer: RoomAnswer, sheet_mm: tuple[flo
     parts = [
         f'<svg xmlns="http://www.w3.org/2000/svg" class="room-section" viewBox="0 0 {WIDTH:g} {height:.1f}" '
         'role="img" fill="none" stroke="currentColor" stroke-width="1" font-family="sans-serif" '
-        'font-size="11">',
+        f'font-size="{LETTER_PX:g}">',
         f"<title>{escape(words['title'])}</title>",
         f"<desc>{escape(desc + (words['broken'] if s.cut_mm else ''))}</desc>",
         *_walls(s, room, lens, lens_height, ground),
@@ -173,13 +175,13 @@ def _range(s: _Scale, lens: Lens, room: Room, sheet_height_mm: float, words: dic
     if room.board_max_mm > lens.focal_mm:
         closest = focus.subject_for_board(lens.focal_mm, room.board_max_mm)
         said = words["closest"].format(distance=metres(chair_mm(closest, math.inf)))
-        parts += _mark(s.x(-room.board_max_mm), 11, low, said)
+        parts += _mark(s.x(-room.board_max_mm), 13, low, said)
     if room.board_min_mm <= lens.focal_mm <= room.board_max_mm:
-        parts += _mark(s.x(-lens.focal_mm), 24, low, words["far"])
+        parts += _mark(s.x(-lens.focal_mm), 13 + ROW_PX, low, words["far"])
     elif room.board_min_mm > lens.focal_mm:
         furthest = focus.subject_for_board(lens.focal_mm, room.board_min_mm)
         said = words["furthest"].format(distance=metres(chair_mm(furthest, 0.0)))
-        parts += _mark(s.x(-room.board_min_mm), 24, low, said)
+        parts += _mark(s.x(-room.board_min_mm), 13 + ROW_PX, low, said)
     return parts
 
 
@@ -226,7 +228,7 @@ def _board(s: _Scale, room: Room, a: RoomAnswer, sheet_mm: tuple[float, float]) 
         picture,
         _line("board", x - 1.8, s.y(edge), x - 1.8, s.y(-edge), 'stroke-width="2"'),
         _line("sheet", x, s.y(half), x, s.y(-half), 'stroke-width="1"'),
-        _text(max(x, s.x(-room.length_mm) + 4 + 2.8 * len(label)), s.y(-edge) + 12, label),
+        _text(max(x, s.x(-room.length_mm) + 4 + _long(label) / 2), s.y(-edge) + ROW_PX - 2, label),
     ]
 
 
@@ -249,10 +251,10 @@ def _dimensions(s: _Scale, a: RoomAnswer, y: float, words: dict[str, str]) -> li
     board, lens, eyes = s.x(-a.board_mm), s.lens_px, s.x(a.subject_mm)
     parts = [_line("tick", x, y - 4, x, y + 4) for x in (board, lens, eyes)]
     said = wording.millimetres(a.board_mm)
-    narrow = lens - board < 6.4 * len(said)
-    parts.append(_text(lens - 4, y + 16, said, "end", 12) if narrow
-                 else _text((board + lens) / 2, y + 16, said, "middle", 12))
-    parts.append(_text((lens + eyes) / 2, y + 16, wording.millimetres(a.subject_mm), "middle", 12))
+    narrow = lens - board < _long(said) + 2
+    parts.append(_text(lens - 4, y + ROW_PX, said, "end") if narrow
+                 else _text((board + lens) / 2, y + ROW_PX, said, "middle"))
+    parts.append(_text((lens + eyes) / 2, y + ROW_PX, wording.millimetres(a.subject_mm), "middle"))
     if not s.cut_mm:
         return [_line("dimension", board, y, eyes, y), *parts]
     left = lens + s.cut_from_mm * s.per_mm
@@ -270,14 +272,14 @@ def _line(name: str, x1: float, y1: float, x2: float, y2: float, more: str = 'st
     return f'<line class="{name}" x1="{x1:.1f}" y1="{y1:.1f}" x2="{x2:.1f}" y2="{y2:.1f}" {more}/>'
 
 
-def _long(text: str, size: int = 11) -> float:
+def _long(text: str, size: float = LETTER_PX) -> float:
     """About how long a text is set; drawings are not measured in letters, so a little generous."""
     return 0.56 * size * len(text)
 
 
-def _text(x: float, y: float, text: str, anchor: str = "middle", size: int = 11) -> str:
+def _text(x: float, y: float, text: str, anchor: str = "middle", size: float = LETTER_PX) -> str:
     before = _long(text, size) * {"start": 0.0, "middle": 0.5, "end": 1.0}[anchor]
     after = _long(text, size) - before
     x = min(max(x, before + 2), WIDTH - 2 - after)  # never off the drawing
-    return (f'<text class="label" x="{x:.1f}" y="{y:.1f}" text-anchor="{anchor}" font-size="{size}" '
+    return (f'<text class="label" x="{x:.1f}" y="{y:.1f}" text-anchor="{anchor}" font-size="{size:g}" '
             f'fill="currentColor" stroke="none">{escape(text)}</text>')

@@ -11,6 +11,8 @@ from http.cookies import CookieError, SimpleCookie
 from ipaddress import ip_address
 from typing import Any
 
+from starlette.requests import ClientDisconnect
+
 from firstsheet.refusal import Refusal
 from firstsheet.web.entry import COOKIE, Entry
 
@@ -63,20 +65,27 @@ class Guard:
         begun = False
         headers = {k.decode("latin-1").lower(): v.decode("latin-1") for k, v in scope["headers"]}
         path = str(scope["path"])
+        asks_head = scope["method"] == "HEAD"
 
         async def sending(message: Message) -> None:
             nonlocal begun
             if message["type"] == "http.response.start":
                 begun = True
                 message["headers"] = _with_headers(message.get("headers", []), path)
+            elif asks_head and message["type"] == "http.response.body":
+                message = {**message, "body": b""}
             await send(message)
 
         refused = self._refused(scope, headers, path)
         if refused:
             await _answer(sending, path, *refused)
             return
+        if asks_head:  # the same answer as to GET, without its body
+            scope = {**scope, "method": "GET"}
         try:
             await self.app(scope, _counted(receive, _limit(path), headers.get("content-length")), sending)
+        except ClientDisconnect:
+            LOG.debug("%s %s: gone before all of it had come", scope["method"], path)  # nobody is there to be answered
         except Exception:
             LOG.exception("%s %s failed", scope["method"], path)
             if begun:
