@@ -17,7 +17,7 @@ from firstsheet.book.store import Book
 from firstsheet.cli.main import main
 from tests.foresee.sheets import Print, photo
 
-COURSE = sorted((Path(__file__).parents[2] / "docs" / "course").glob("*.md"))
+COURSE = sorted((Path(__file__).parents[2] / "docs" / "course").glob("*.md"), key=lambda p: int(p.stem.split("-")[0]))
 README = Path(__file__).parents[2] / "README.md"
 BLOCK = re.compile(r"```console\n(.*?)```", re.DOTALL)
 CODES = ("A7KX", "CFH4")
@@ -89,6 +89,6 @@ def test_the_readme_speaks_python(
 
 
 def test_the_course_is_in_the_order_of_the_work() -> None:
-    numbers = [p.stem[0] for p in COURSE]
+    numbers = [int(p.stem.split("-")[0]) for p in COURSE]
     assert numbers == sorted(set(numbers))
-    assert numbers[:7] == list("1234567")
+    assert numbers[:7] == list(range(1, 8))

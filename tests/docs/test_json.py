@@ -16,11 +16,12 @@ from firstsheet.cli.main import main
 from tests.acts_scraps.strips_photo import COLOURS, photo
 from tests.acts_scraps.strips_photo import said as said_places
 from tests.foresee import sheets as drawn
+from tests.docs import json_mixing
 from tests.strips.synth import picture
 
 DOC = Path(__file__).parents[2] / "docs" / "json.md"
 # What belongs to one mark or one evidence, and the counts of each table, are not listed key by key.
-OPAQUE = ("plan.", "marks.body.", "judgement.evidence.", "counts.", "today.")
+OPAQUE = ("plan.", "marks.body.", "judgement.evidence.", "counts.", "today.", "mix.")
 
 
 def documented(section: str) -> set[str]:
@@ -104,7 +105,7 @@ def _evening(ask: Callable[..., Any], folder: Path) -> dict[str, Any]:
     got["scraps"] = ask("scraps")
     (folder / "scrap.jpg").write_bytes(picture(np.random.default_rng(5), "clean", 800, steps=9)[0])
     got["strip read"] = ask("strip", "read", str(folder / "scrap.jpg"), "--steps", "9", "--sense", "negative")
-    return got | _scraps(ask, folder)
+    return got | _scraps(ask, folder) | json_mixing.answers(ask)
 
 
 def _scraps(ask: Callable[..., Any], folder: Path) -> dict[str, Any]:
@@ -161,6 +162,7 @@ SECTIONS = [
     "scraps readings",
     "scraps developers",
     "backup",
+    *json_mixing.SECTIONS,
 ]
 
 

@@ -133,7 +133,7 @@ def _made(asked: Asked) -> Mix:
         _part(x.words, x.part_ml_per_l * stock_ml / 1000) for x in r.lines if x.part_ml_per_l
     ]
     parts = [solution.Part(w.jar.substance, *(g / tray_ml * 1000 for g in (w.grams, w.low, w.high))) for w in weighed]
-    found = solution.alkalinity(parts, asked.temperature_c if asked.temperature_c is not None else 20.0)
+    found = solution.alkalinity(parts, mixing_words.AT_C if asked.temperature_c is None else asked.temperature_c)
     whole = all(x.part_ml_per_l is None for x in r.lines)
     outlook = solution.verdict(found) if r.kind == "developer" and whole else ""
     have = [w.jar.substance for w in weighed]
@@ -143,7 +143,7 @@ def _made(asked: Asked) -> Mix:
         stock_ml=stock_ml if asked.dilution else None, water_ml=tray_ml - stock_ml if asked.dilution else None, dilution=asked.dilution,
         items=tuple(items), steps=tuple(_steps(asked, weighed, items, stock_ml, tray_ml)),
         ph=found.ph if whole else None, ph_low=found.low if whole else None, ph_high=found.high if whole else None,
-        ph_words=mixing_words.ph(found) if whole else "Its parts are known only by their bottles: pH not told.",
+        ph_words=mixing_words.ph(found, asked.temperature_c) if whole else "Its parts are known only by their bottles: pH not told.",
         carbonate_mol_l=found.carbonate, reserve_low_mol_l=found.reserve_low, reserve_high_mol_l=found.reserve_high, outlook=outlook,
         warnings=tuple(_warnings(asked, weighed, found, outlook, tray_ml)),
         largest_ml=most[0] / asked.share if most else None, largest_words=_largest(most, asked.share),
@@ -211,8 +211,7 @@ def _warnings(
         out.append(mixing_words.edge(ends, sum(w.grams for w in c) / tray_ml * 1000, tray_ml, bool(found.unknown)))
     if cold := mixing_words.cold(r, asked.temperature_c):
         out.append(cold)
-    crystals = [w for w in weighed if w.jar.substance.family == "carbonate" and w.swapped]
-    out += [f"Soda: {mixing_words.grams(w.grams)} of {w.jar.substance.words}, not {mixing_words.grams(w.line.g_per_l * tray_ml * asked.share / 1000)}, which the recipe says of another form." for w in crystals]  # fmt: skip
+    out += [mixing_words.other_soda(w, w.line.g_per_l * tray_ml * asked.share / 1000) for w in weighed if w.jar.substance.family == "carbonate" and w.swapped]  # fmt: skip
     out += [f"Not enough {w.jar.substance.words}: {mixing_words.grams(w.short_g)} short." for w in weighed if w.short_g]
     spooned = [w for w in weighed if w.spoons is not None and w.high > 1.15 * w.grams]
     if spooned and not r.own and r.key != "coffee_spoons":

@@ -69,7 +69,7 @@ def recipe_line(row: dict[str, float | str]) -> Line:
 def checked(lines: list[Line], makes_ml: float, temperature_c: float | None) -> Checked:
     """The same, with its lines per litre."""
     parts = [_part(x) for x in lines]
-    found = solution.alkalinity(parts, 20.0 if temperature_c is None else temperature_c)
+    found = solution.alkalinity(parts, mixing_words.AT_C if temperature_c is None else temperature_c)
     have = [p.substance for p in parts]
     families = {s.family for s in have}
     dangers = hazard.dangers(have)
@@ -77,7 +77,7 @@ def checked(lines: list[Line], makes_ml: float, temperature_c: float | None) -> 
     outlook = "danger" if dangers else solution.verdict(found) if developer else ""
     says = "Do not make it." if dangers else mixing_words.verdict(outlook, found) if outlook else ""
     return Checked(
-        tuple(_said(p) for p in parts), makes_ml, found.ph, found.low, found.high, mixing_words.ph(found), found.carbonate, found.acid,
+        tuple(_said(p) for p in parts), makes_ml, found.ph, found.low, found.high, mixing_words.ph(found, temperature_c), found.carbonate, found.acid,
         found.reserve_low, found.reserve_high, outlook, says, tuple(dangers),
         tuple(_warnings(parts, found, outlook, makes_ml, temperature_c)), tuple(_notes(parts)), tuple(hazard.cautions(have, "developer" if developer else "other")),
     )  # fmt: skip

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from decimal import ROUND_HALF_UP, Decimal
 
 from firstsheet.chemistry.recipe import Recipe
 from firstsheet.chemistry.shelf import Weigh
@@ -11,15 +12,15 @@ from firstsheet.measures import TABLESPOON_ML, TEASPOON_ML, US_TEASPOON_ML
 
 OZ_G, US_FL_OZ_ML = 28.349523125, 29.5735295625  # [SP811] B.8
 _QUARTERS = {0.25: "¼", 0.5: "½", 0.75: "¾"}
+AT_C = 20.0  # of a bath whose warmth was not said
 STALL_C, STALL_SOURCE = 13.0, "[TM-11-2323]"
 
 
 def figure(x: float) -> str:
-    """A weight or volume as one weighs it: two decimals below 1, one below 100 where it counts, else whole."""
-    if x < 0.995:
-        return f"{x:.2f}".rstrip("0").rstrip(".") or "0"
-    text = f"{x:.1f}" if x < 99.95 else f"{x:.0f}"
-    return text.removesuffix(".0")
+    """A weight or volume as one weighs it: two decimals below 1, one below 100 where it counts, else whole; halves away from zero."""
+    places = 2 if x < 0.995 else 1 if x < 99.95 else 0
+    text = f"{Decimal(repr(x)).quantize(Decimal(1).scaleb(-places), ROUND_HALF_UP)}"
+    return (text.rstrip("0").rstrip(".") or "0") if places else text
 
 
 def grams(g: float, us: bool = False) -> str:
@@ -87,6 +88,12 @@ def _factor(w: Weigh) -> float:
     return swap_factor(w.line.substance, w.jar.substance)
 
 
+def other_soda(w: Weigh, asked_g: float) -> str:
+    """The commonest slip: one soda weighed as if it were another."""
+    assert w.line.substance is not None
+    return f"Weigh {grams(w.grams)} of {w.jar.substance.words}: the recipe's {grams(asked_g)} are of {w.line.substance.words}."
+
+
 def fine(w: Weigh) -> str:
     """How to measure what these scales cannot."""
     if w.fine is None:
@@ -95,11 +102,12 @@ def fine(w: Weigh) -> str:
     return f"too little for these scales: dissolve {grams(dissolve)} in water to make {millilitres(into)}, and take {millilitres(take)} of that, the same hour"
 
 
-def ph(found: Alkalinity) -> str:
-    """ "about pH 10.0, 9 in 10 between 9.6 and 10.4"; with what is not known."""
+def ph(found: Alkalinity, temperature_c: float | None) -> str:
+    """ "About pH 10.0 at 20 °C, 9 in 10 between 9.6 and 10.4"; with what is not known. 20 °C where none was said."""
     if found.ph is None or found.low is None or found.high is None:
         return found.why
-    text = f"About pH {found.ph:.1f}, 9 in 10 between {found.low:.1f} and {found.high:.1f}"
+    warm = figure(AT_C if temperature_c is None else temperature_c)
+    text = f"About pH {found.ph:.1f} at {warm} °C, 9 in 10 between {found.low:.1f} and {found.high:.1f}"
     return text + (f"; not known: {found.unknown}." if found.unknown else ".")
 
 

@@ -1,0 +1,23 @@
+"""What the chemistry commands print, for the test of docs/json.md."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+SECTIONS = ["mix", "mix substances", "mix recipes", "mix make", "mix check", "mix dilute", "mix label"]
+
+
+def answers(ask: Callable[..., Any]) -> dict[str, Any]:
+    """One answer of each. `mix keep` gives one row of `mix`; `mix own` one of `mix recipes`."""
+    shelf = "500 g soda crystals; vitamin C tablets 500 mg"
+    ask("mix", "keep", "coffee", "--volume", "2 l")
+    return {
+        "mix": ask("mix"),
+        "mix substances": ask("mix", "substances", "soda crystals"),
+        "mix recipes": ask("mix", "recipes"),
+        "mix make": ask("mix", "make", "coffee", "--volume", "2 l", "--have", shelf),
+        "mix check": ask("mix", "check", "54 g soda crystals; 16 g vitamin C", "--makes", "1 l"),
+        "mix dilute": ask("mix", "dilute", "1+9", "--volume", "2 l"),
+        "mix label": ask("mix", "label", str(ask("mix")[0]["number"])),
+    }
