@@ -87,7 +87,9 @@ def judge(data: bytes, truth, *, black=True, greys=True, taken=None, count=True)
     elif read.reference.kind == "border":
         zero = truth.border_density
     else:
-        seen = [(p.density, truth.densities[k]) for k, p in enumerate(read.patches[: truth.steps]) if p.density is not None]
+        seen = [
+            (p.density, truth.densities[k]) for k, p in enumerate(read.patches[: truth.steps]) if p.density is not None
+        ]
         zero = min(seen)[1] if seen else 0.0  # above the lightest of those that were read
     errors, true, sd = [], [], []
     for k, patch in enumerate(read.patches[: truth.steps]):
@@ -103,7 +105,9 @@ def judge(data: bytes, truth, *, black=True, greys=True, taken=None, count=True)
         if truth.densities[k] <= DEEPEST:
             errors.append(patch.density - d)
             true.append(truth.densities[k])
-            sd.append(float(np.hypot(patch.sd, read.reference.sd)))  # absolute densities: the reference’s own doubt belongs to them
+            sd.append(
+                float(np.hypot(patch.sd, read.reference.sd))
+            )  # absolute densities: the reference’s own doubt belongs to them
     out.errors, out.true, out.sd = np.array(errors), np.array(true), np.array(sd)
     return out
 
@@ -115,18 +119,26 @@ def drawn(out: Judged, truth) -> Judged:
         return out
     given = calibrate_parts.Exposures(tuple(10.0**truth.log_h), (0.0,) * truth.steps, True, None)
     seen = [(k, p) for k, p in enumerate(read.patches[: truth.steps]) if p.density is not None]
-    steps = calibrate_parts.steps_of([(p.density, max(p.sd or 0.0, 0.002), p.censored) for _, p in seen], given, [k for k, _ in seen])
+    steps = calibrate_parts.steps_of(
+        [(p.density, max(p.sd or 0.0, 0.002), p.censored) for _, p in seen], given, [k for k, _ in seen]
+    )
     if read.reference.kind == "border":
         steps.append(StepSeen(-math.inf, 0.0, calibrate_curve.BORDER_SD))
     try:
         curve = fit(steps, truth.sense)
     except Refusal as refusal:
-        out.no_curve = refusal.problems[0].asked if isinstance(refusal.problems[0].asked, str) else refusal.problems[0].where
+        out.no_curve = (
+            refusal.problems[0].asked if isinstance(refusal.problems[0].asked, str) else refusal.problems[0].where
+        )
         return out
     paper, first, last = truth.paper, truth.log_h[0], truth.log_h[-1]
     s, t = paper.ends
     out.held = {
-        "P": Held(exposure_index(curve, "mid" if truth.sense > 0 else "falling"), 8.125 / 10**paper.mid, first <= paper.mid <= last),
+        "P": Held(
+            exposure_index(curve, "mid" if truth.sense > 0 else "falling"),
+            8.125 / 10**paper.mid,
+            first <= paper.mid <= last,
+        ),
         "R": Held(iso_range(curve).exact, 100 * (t - s), first <= s and t <= last),
         "threshold": Held(threshold(curve), 10**paper.threshold, first <= paper.threshold <= last),
     }

@@ -163,8 +163,22 @@ def picture(rng: np.random.Generator, kind: str, long_px: int = 1500, **fixed: f
     if card is not None:
         said = (0.08 + rng.normal(0, 0.005), *(np.array(card[1:]) + rng.normal(0, 0.015, 5)))
     corners = camera.px_of(np.array([[0, 0], [strip[0], 0], [strip[0], strip[1]], [0, strip[1]]])) / [wide, high]
-    truth = Truth(kind, n, densities, sense, border, card, said, corners, clipped, spoiled, fraction, log_h, made_on,
-                  {"margin": margin, "pitch": pitch, "table": table, "glare": float(over.max()), "tilt": camera.tilt})
+    truth = Truth(
+        kind,
+        n,
+        densities,
+        sense,
+        border,
+        card,
+        said,
+        corners,
+        clipped,
+        spoiled,
+        fraction,
+        log_h,
+        made_on,
+        {"margin": margin, "pitch": pitch, "table": table, "glare": float(over.max()), "tilt": camera.tilt},
+    )
     return _encoded(codes, rng, kind), truth
 
 
@@ -216,7 +230,9 @@ def _camera(rng, kind, strip, has_card, long_px):
         box += _card_corners(placed).tolist()
     size = (long_px, int(long_px * 0.75)) if rng.random() < 0.7 else (int(long_px * 0.75), long_px)
     tilt = 0.0 if kind == "scan" else rng.uniform(0, 30)
-    return _Camera(size, rng.uniform(0, 360), tilt, rng.uniform(0, 360), np.array(box, dtype=float), rng.uniform(0.06, 0.12)), placed
+    return _Camera(
+        size, rng.uniform(0, 360), tilt, rng.uniform(0, 360), np.array(box, dtype=float), rng.uniform(0.06, 0.12)
+    ), placed
 
 
 def _card_corners(placed):
@@ -330,7 +346,7 @@ def _glare(rng, shape, strip_px):
     sx, sy = rng.uniform(0.02, 0.07, 2) * max(shape)
     u = ((xx - x) * math.cos(a) + (yy - y) * math.sin(a)) / sx
     v = (-(xx - x) * math.sin(a) + (yy - y) * math.cos(a)) / sy
-    return rng.uniform(0.01, 0.12) * np.exp(-((u * u + v * v) / 2) ** rng.uniform(0.85, 1.2))
+    return rng.uniform(0.01, 0.12) * np.exp(-(((u * u + v * v) / 2) ** rng.uniform(0.85, 1.2)))
 
 
 def _lens(rng, light, fraction, blur):
@@ -339,7 +355,9 @@ def _lens(rng, light, fraction, blur):
     if fraction == 0:
         return sharp
     small = np.asarray(Image.fromarray(light.astype(np.float32)).resize((64, 64), Image.Resampling.BOX), dtype=float)
-    around = np.asarray(Image.fromarray(_smooth(small, 10).astype(np.float32)).resize(light.shape[::-1], Image.Resampling.BILINEAR))
+    around = np.asarray(
+        Image.fromarray(_smooth(small, 10).astype(np.float32)).resize(light.shape[::-1], Image.Resampling.BILINEAR)
+    )
     return (1 - fraction) * sharp + fraction * (0.85 * light.mean() + 0.15 * around)
 
 
@@ -359,7 +377,7 @@ def _local(light, amount, sigma):
     small = np.maximum(light[::8, ::8], 1e-3)
     wide = _smooth(np.log(small), sigma / 8)
     wide = np.asarray(Image.fromarray(wide.astype(np.float32)).resize(light.shape[::-1], Image.Resampling.BILINEAR))
-    return light * np.exp(-amount * (wide - wide.max()))  * 0.9
+    return light * np.exp(-amount * (wide - wide.max())) * 0.9
 
 
 def _srgb(v):

@@ -47,12 +47,30 @@ def tiff16(codes: np.ndarray, order: str = "<", packed: int = 1, predictor: int 
         rows = np.concatenate([rows[:, :1], np.diff(rows, axis=1)], axis=1)
     data = rows.astype(order + "u2").tobytes()
     data = zlib.compress(data) if packed != 1 else data
-    tags = [(256, 4, wide), (257, 4, high), (258, 3, 16), (259, 3, packed), (262, 3, 2 if samples == 3 else 1), (273, 4, 8),
-            (277, 3, samples), (278, 4, high), (279, 4, len(data)), (317, 3, predictor)]
+    tags = [
+        (256, 4, wide),
+        (257, 4, high),
+        (258, 3, 16),
+        (259, 3, packed),
+        (262, 3, 2 if samples == 3 else 1),
+        (273, 4, 8),
+        (277, 3, samples),
+        (278, 4, high),
+        (279, 4, len(data)),
+        (317, 3, predictor),
+    ]
     body = struct.pack(order + "H", len(tags))
     for tag, kind, value in tags:
-        body += struct.pack(order + ("HHI" + ("I" if kind == 4 else "HH")), tag, kind, 1, *([value] if kind == 4 else [value, 0]))
-    return (b"II*\x00" if order == "<" else b"MM\x00*") + struct.pack(order + "I", 8 + len(data)) + data + body + b"\x00" * 4
+        body += struct.pack(
+            order + ("HHI" + ("I" if kind == 4 else "HH")), tag, kind, 1, *([value] if kind == 4 else [value, 0])
+        )
+    return (
+        (b"II*\x00" if order == "<" else b"MM\x00*")
+        + struct.pack(order + "I", 8 + len(data))
+        + data
+        + body
+        + b"\x00" * 4
+    )
 
 
 def some_codes(samples: int = 3) -> np.ndarray:
@@ -65,7 +83,9 @@ def test_png_of_sixteen_bits_comes_back_to_the_last_bit(filters: str) -> None:
     assert (read_sixteen(png16(codes, filters)) == codes).all()
 
 
-@pytest.mark.parametrize(("order", "packed", "predictor"), [("<", 1, 1), (">", 1, 1), ("<", 8, 1), ("<", 8, 2), (">", 32946, 2)])
+@pytest.mark.parametrize(
+    ("order", "packed", "predictor"), [("<", 1, 1), (">", 1, 1), ("<", 8, 1), ("<", 8, 2), (">", 32946, 2)]
+)
 def test_tiff_of_sixteen_bits_comes_back_to_the_last_bit(order: str, packed: int, predictor: int) -> None:
     codes = some_codes()
     assert (read_sixteen(tiff16(codes, order, packed, predictor)) == codes).all()
@@ -119,7 +139,10 @@ def interlaced() -> bytes:
         (interlaced(), "an interlaced PNG"),
         (tiff16(some_codes(), packed=5), "packed another way"),
         (b"\xff\xd8\xff" + b"0" * 500, "cannot be read"),
-        (b"\x89PNG\r\n\x1a\n" + struct.pack(">I4sIIBBBBB", 13, b"IHDR", 90_000, 90_000, 16, 2, 0, 0, 0), "90000 × 90000"),
+        (
+            b"\x89PNG\r\n\x1a\n" + struct.pack(">I4sIIBBBBB", 13, b"IHDR", 90_000, 90_000, 16, 2, 0, 0, 0),
+            "90000 × 90000",
+        ),
         (png16(some_codes()[:20]), "20 pixels"),
         (b"II*\x00\x08\x00\x00\x00", "breaks off"),
     ],

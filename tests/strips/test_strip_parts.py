@@ -119,7 +119,11 @@ def test_the_card_is_drawn_at_true_size_and_as_the_reader_knows_it() -> None:
     ns = "{http://www.w3.org/2000/svg}"
     assert root.get("width") == "180mm"
     assert root.get("viewBox", "").split()[2] == "180"  # one unit is one mm
-    drawn = [tuple(float(r.get(k, "0")) for k in ("x", "y", "width", "height")) for r in root.iter(ns + "rect") if r.get("class") == "patch"]
+    drawn = [
+        tuple(float(r.get(k, "0")) for k in ("x", "y", "width", "height"))
+        for r in root.iter(ns + "rect")
+        if r.get("class") == "patch"
+    ]
     assert drawn == [pytest.approx(b) for b in card.patch_boxes_mm()]
     marks = [(float(c.get("cx", "0")), float(c.get("cy", "0"))) for c in root.iter(ns + "circle")]
     assert marks == [(7, 7), (153, 7), (153, 33), (7, 33)]

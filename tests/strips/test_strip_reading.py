@@ -19,7 +19,13 @@ def made(kind: str, seed: int, **fixed: float):
 
 
 # class of the benchmark: kind of picture, how many
-READ = {"no flare": ("clean", 8), "scan": ("scan", 5), "black": ("flare", 8), "no card": ("flare_no_card", 5), "local": ("local", 4)}
+READ = {
+    "no flare": ("clean", 8),
+    "scan": ("scan", 5),
+    "black": ("flare", 8),
+    "no card": ("flare_no_card", 5),
+    "local": ("local", 4),
+}
 
 
 @pytest.fixture(scope="module")
@@ -40,7 +46,9 @@ def pooled(results, *names: str):
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize(("names", "light", "dark"), [(("no flare", "scan"), 0.015, 0.04), (("black", "local"), 0.03, 0.06)])
+@pytest.mark.parametrize(
+    ("names", "light", "dark"), [(("no flare", "scan"), 0.015, 0.04), (("black", "local"), 0.03, 0.06)]
+)
 def test_densities_are_right(results, names: tuple[str, ...], light: float, dark: float) -> None:
     """RMS of accepted steps against the truth that the picture was made from, to 1.6 and to 2.0; so few dark steps that one
     outlier moves theirs, so the bound is wider than the bench’s where flare is none."""
@@ -59,8 +67,16 @@ def test_without_a_card_the_doubt_covers_the_flare(results) -> None:
     bounds = [p for r in results["no card"] for p in r.read.patches if p.censored == "at_least"]
     assert bounds
     assert not sum(r.bounds_wrong for r in results["no card"])
-    blind = [p.sd for r in results["no card"] for p in r.read.patches if p.censored is None and p.density and p.density > 1.2]
-    known = [p.sd for r in results["no flare"] if r.read.reference.kind == "card" for p in r.read.patches if p.censored is None and p.density and p.density > 1.2]
+    blind = [
+        p.sd for r in results["no card"] for p in r.read.patches if p.censored is None and p.density and p.density > 1.2
+    ]
+    known = [
+        p.sd
+        for r in results["no flare"]
+        if r.read.reference.kind == "card"
+        for p in r.read.patches
+        if p.censored is None and p.density and p.density > 1.2
+    ]
     assert np.mean(blind) > 2 * np.mean(known)
 
 
@@ -101,7 +117,9 @@ def test_dragged_corners_are_taken_and_give_the_same() -> None:
     data, truth = made("clean", 361)
     sense = "negative" if truth.sense > 0 else "positive"
     found = read_strip(data, steps=truth.steps, sense=sense, card=judged.said_card(truth))
-    dragged = read_strip(data, steps=truth.steps, sense=sense, card=judged.said_card(truth), corners=tuple(map(tuple, truth.corners)))
+    dragged = read_strip(
+        data, steps=truth.steps, sense=sense, card=judged.said_card(truth), corners=tuple(map(tuple, truth.corners))
+    )
     for a, b in zip(found.patches, dragged.patches, strict=True):
         if a.density is not None and b.density is not None and a.censored is None and a.density < 1.6:
             assert a.density == pytest.approx(b.density, abs=0.02)
@@ -109,13 +127,17 @@ def test_dragged_corners_are_taken_and_give_the_same() -> None:
 
 def test_the_count_is_only_proposed() -> None:
     data, truth = made("scan", 362, steps=9)
-    read = read_strip(data, steps=None, sense="negative" if truth.sense > 0 else "positive", card=judged.said_card(truth))
+    read = read_strip(
+        data, steps=None, sense="negative" if truth.sense > 0 else "positive", card=judged.said_card(truth)
+    )
     assert not read.count_given
     assert any("proposal" in n for n in read.notes)
     assert read.proposed_steps == len(read.patches)
 
 
-@pytest.mark.parametrize(("why", "named"), [("cut", "runs out"), ("blurred", "blurred"), ("over", "overexposed"), ("none", "")])
+@pytest.mark.parametrize(
+    ("why", "named"), [("cut", "runs out"), ("blurred", "blurred"), ("over", "overexposed"), ("none", "")]
+)
 @pytest.mark.parametrize("seed", [3, 4, 5])
 def test_impossible_pictures_are_refused_by_name(why: str, named: str, seed: int) -> None:
     data = synth.impossible(np.random.default_rng(seed), why, PX)

@@ -35,7 +35,14 @@ def enclosed(ratio: Floats) -> Floats:
     import numpy as np
 
     smooth = ratio.copy()
-    smooth[1:-1, 1:-1] = sum(ratio[1 + i : ratio.shape[0] - 1 + i, 1 + j : ratio.shape[1] - 1 + j] for i in (-1, 0, 1) for j in (-1, 0, 1)) / 9
+    smooth[1:-1, 1:-1] = (
+        sum(
+            ratio[1 + i : ratio.shape[0] - 1 + i, 1 + j : ratio.shape[1] - 1 + j]
+            for i in (-1, 0, 1)
+            for j in (-1, 0, 1)
+        )
+        / 9
+    )
     steep = np.zeros(ratio.shape)
     steep[:, 1:-1] = np.abs(smooth[:, 2:] - smooth[:, :-2])
     steep[1:-1] = np.maximum(steep[1:-1], np.abs(smooth[2:] - smooth[:-2]))

@@ -44,10 +44,16 @@ class CardSaid:
         found, said = Problems(), [self.white, *self.greys, self.black]
         for entry, known in zip(table, said, strict=True):
             if known is not None and not (0 <= known.density <= 3.5 and 0 <= known.sd <= 1):
-                found.add(f"card.{entry['name']}", known.density, "A density from 0 to 3.5.", "Read it on a densitometer.")
+                found.add(
+                    f"card.{entry['name']}", known.density, "A density from 0 to 3.5.", "Read it on a densitometer."
+                )
         if self.black is not None and self.black.density < table[-1]["smallest"]:
-            found.add("card.black", self.black.density, f"At least {table[-1]['smallest']:g}.",
-                      "Glue a piece of fully blackened glossy paper over the patch and measure that.")
+            found.add(
+                "card.black",
+                self.black.density,
+                f"At least {table[-1]['smallest']:g}.",
+                "Glue a piece of fully blackened glossy paper over the patch and measure that.",
+            )
         found.raise_if_any()
         for k in (0, 5):
             said[k] = said[k] or Known(table[k]["density"], table[k]["sd"])
@@ -58,7 +64,9 @@ def patch_boxes_mm() -> list[tuple[float, float, float, float]]:
     """Left, top, width, height of the six patches on the card [mm]."""
     card = tables.load("card")["card"]
     wide, step = card["patch_width_mm"], card["patch_width_mm"] + card["gap_mm"]
-    return [(card["first_patch_left_mm"] + k * step, card["patch_top_mm"], wide, card["patch_height_mm"]) for k in range(6)]
+    return [
+        (card["first_patch_left_mm"] + k * step, card["patch_top_mm"], wide, card["patch_height_mm"]) for k in range(6)
+    ]
 
 
 def drawing() -> tuple[Floats, Floats]:
@@ -138,6 +146,11 @@ def _by_marks(log_light: Floats, matrix: Floats) -> Floats:
         total = weight.sum()
         if total < 1:
             return matrix
-        found.append([(left + (weight * x).sum() / total + 0.5) / PX_PER_MM, (top + (weight * y).sum() / total + 0.5) / PX_PER_MM])
+        found.append(
+            [
+                (left + (weight * x).sum() / total + 0.5) / PX_PER_MM,
+                (top + (weight * y).sum() / total + 0.5) / PX_PER_MM,
+            ]
+        )
     shifted = plane.homography(marks, np.array(found))
     return matrix @ shifted

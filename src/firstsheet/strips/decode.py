@@ -66,7 +66,9 @@ def linear(data: bytes, long_edge_px: int = LONG_EDGE_PX) -> Linear:
             picture = _opened(data, form)
             _sized(picture.size)
             if picture.mode.startswith(("I", "F")):
-                raise Refusal.one("picture", f"pixels of kind {picture.mode}", "8 or 16 bits in RGB or grey.", "Save it anew.")
+                raise Refusal.one(
+                    "picture", f"pixels of kind {picture.mode}", "8 or 16 bits in RGB or grey.", "Save it anew."
+                )
             notes = ["Its colour profile was not followed."] if picture.info.get("icc_profile") else []
             camera = bool(picture.getexif().get_ifd(0x8769).get(0x829A))
             wanted = picture if picture.mode in ("L", "RGB") else picture.convert("RGB")
@@ -82,20 +84,39 @@ def linear(data: bytes, long_edge_px: int = LONG_EDGE_PX) -> Linear:
 
 def _form(data: bytes) -> str:
     if len(data) > MAX_BYTES:
-        raise Refusal.one("picture", f"{len(data) / 1e6:.0f} MB", f"At most {MAX_BYTES / 1e6:.0f} MB.", "Scan it smaller.")
-    for magic, form in ((b"\xff\xd8\xff", "JPEG"), (b"\x89PNG\r\n\x1a\n", "PNG"), (b"II*\x00", "TIFF"), (b"MM\x00*", "TIFF")):
+        raise Refusal.one(
+            "picture", f"{len(data) / 1e6:.0f} MB", f"At most {MAX_BYTES / 1e6:.0f} MB.", "Scan it smaller."
+        )
+    for magic, form in (
+        (b"\xff\xd8\xff", "JPEG"),
+        (b"\x89PNG\r\n\x1a\n", "PNG"),
+        (b"II*\x00", "TIFF"),
+        (b"MM\x00*", "TIFF"),
+    ):
         if data.startswith(magic):
             return form
     if data[4:8] == b"ftyp" and data[8:12] in _HEIC:
         return "HEIF"
-    raise Refusal.one("picture", "an empty file" if not data else "no such picture", _WANTED, "Send the scan or photo itself.")
+    raise Refusal.one(
+        "picture", "an empty file" if not data else "no such picture", _WANTED, "Send the scan or photo itself."
+    )
 
 
 def _sized(size: tuple[int, int]) -> None:
     if size[0] * size[1] > MAX_PIXELS:
-        raise Refusal.one("picture", f"{size[0]} × {size[1]} pixels", f"At most {MAX_PIXELS / 1e6:.0f} million pixels.", "Scan it at fewer dots per inch.")
+        raise Refusal.one(
+            "picture",
+            f"{size[0]} × {size[1]} pixels",
+            f"At most {MAX_PIXELS / 1e6:.0f} million pixels.",
+            "Scan it at fewer dots per inch.",
+        )
     if min(size) < 64:
-        raise Refusal.one("picture", f"{size[0]} × {size[1]} pixels", "At least 64 × 64 pixels.", "Too small: go closer, or scan finer.")
+        raise Refusal.one(
+            "picture",
+            f"{size[0]} × {size[1]} pixels",
+            "At least 64 × 64 pixels.",
+            "Too small: go closer, or scan finer.",
+        )
 
 
 def _opened(data: bytes, form: str) -> Image:

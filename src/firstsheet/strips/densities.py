@@ -76,10 +76,15 @@ def measured(light: Floats, picture: Linear, found: Found, flat: Flat) -> Measur
     columns = _columns(found, wide, high)
     steps = []
     for k, (left, top, right, bottom) in enumerate(columns):
-        box = (slice(*_cut(top, bottom, GROW * high, seen.shape[0])), slice(*_cut(left, right, GROW * high, seen.shape[1])))
+        box = (
+            slice(*_cut(top, bottom, GROW * high, seen.shape[0])),
+            slice(*_cut(left, right, GROW * high, seen.shape[1])),
+        )
         lamp = 10 ** float(np.nanmean(log_lamp[box]))
         part = even[box] / 10 ** ripple[k]
-        steps.append(_step(part, added[box], [float(np.nanmean(c[box])) for c in clip], lamp, flat, picture, float(ripple.std())))
+        steps.append(
+            _step(part, added[box], [float(np.nanmean(c[box])) for c in clip], lamp, flat, picture, float(ripple.std()))
+        )
     border = even[region == 2]
     level = float(np.nanmedian(border)) if len(border) > 30 else None
     return Measured(tuple(steps), level, height, float(ripple.std()))
@@ -174,7 +179,9 @@ def _ripple(found: Found, even: Floats, region: Floats, u: Floats) -> Floats:
     return np.asarray(smooth * signal / (signal + noise))
 
 
-def _step(part: Floats, added: Floats, clip: list[float], lamp: float, flat: Flat, picture: Linear, ripple: float) -> Step:
+def _step(
+    part: Floats, added: Floats, clip: list[float], lamp: float, flat: Flat, picture: Linear, ripple: float
+) -> Step:
     import numpy as np
 
     value = part[np.isfinite(part)].astype(float)

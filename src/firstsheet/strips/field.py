@@ -17,8 +17,9 @@ def terms(x: Floats, y: Floats, degree: int) -> Floats:
     return np.stack([x**i * y ** (k - i) for k in range(degree + 1) for i in range(k, -1, -1)], axis=-1)
 
 
-def robust_fit(design: Floats, value: Floats, weight: Floats | None = None, floor: float = 0.004,
-               ridge: Floats | None = None) -> tuple[Floats, Floats, float]:
+def robust_fit(
+    design: Floats, value: Floats, weight: Floats | None = None, floor: float = 0.004, ridge: Floats | None = None
+) -> tuple[Floats, Floats, float]:
     """Coefficients by Tukey's biweight from a least-absolute start; final weights 0…1 and the scale.
 
     floor   the scale is never taken smaller than this (the unit of `value`)

@@ -48,7 +48,9 @@ class Found:
     masked: Floats  # bool: strip, card and whatever else lies on the table, and a little round them
 
 
-def find(light: Floats, high: Floats, steps: int | None, corners: Floats | None = None, want_card: bool = True) -> Found:
+def find(
+    light: Floats, high: Floats, steps: int | None, corners: Floats | None = None, want_card: bool = True
+) -> Found:
     """The strip, refused by name where there is none that can be read.
 
     light, high   of decode.Linear
@@ -64,7 +66,11 @@ def find(light: Floats, high: Floats, steps: int | None, corners: Floats | None 
     table, scatter = field.table_light(small)
     ratio = small - table
     if softness(light) > BLURRED * max(light.shape):  # an empty table is soft too, and nothing on it is blurred
-        raise refused("blurred" if float((np.abs(ratio) > candidates.THRESHOLDS[0]).mean()) > candidates.LEAST_SHARE * 4 else "none")
+        raise refused(
+            "blurred"
+            if float((np.abs(ratio) > candidates.THRESHOLDS[0]).mean()) > candidates.LEAST_SHARE * 4
+            else "none"
+        )
     whole_table = plane.grown(table, factor, light.shape)
     edged = candidates.enclosed(ratio)
     quads, cut = candidates.quads(ratio, scatter, factor, edged)
@@ -89,10 +95,14 @@ def find(light: Floats, high: Floats, steps: int | None, corners: Floats | None 
     _check_over(high, card, best[0] if best else None)
     if best is None or (best[5] < BARELY and given is None):
         raise _why(tried, cut, light.size)
-    if given is None and ((want_card and card is None and any(c.sharp for c in cut)) or any(candidates.goes_on(best[0], c) for c in cut)):
+    if given is None and (
+        (want_card and card is None and any(c.sharp for c in cut)) or any(candidates.goes_on(best[0], c) for c in cut)
+    ):
         raise refused("cut")
     corners_px, straight, lay, soft, *_ = best
-    return Found(corners_px, straight, lay, layout.proposal(layout.grey(straight)), soft, card, match, whole_table, masked)
+    return Found(
+        corners_px, straight, lay, layout.proposal(layout.grey(straight)), soft, card, match, whole_table, masked
+    )
 
 
 # --- the card ---------------------------------------------------------------------------------------
@@ -126,7 +136,9 @@ def _covered(card: Floats, shape: tuple[int, ...], factor: int) -> Floats:
 
 # --- one candidate ---------------------------------------------------------------------------------
 
-Tried = tuple[Any, Any, layout.Layout, float, float, float]  # corners, straight, layout, edge width, pitch [px], support
+Tried = tuple[
+    Any, Any, layout.Layout, float, float, float
+]  # corners, straight, layout, edge width, pitch [px], support
 
 
 def _examined(flat: Floats, quad: Floats, steps: int | None, refine: bool) -> Tried | None:

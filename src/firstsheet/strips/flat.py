@@ -20,7 +20,9 @@ if TYPE_CHECKING:
     Floats = np.ndarray[Any, np.dtype[Any]]
 
 DEGREE = 4
-FLARE_SD = 0.006  # of a white's light: veiling flare of a lens before anything is known of it (common practice, no source)
+FLARE_SD = (
+    0.006  # of a white's light: veiling flare of a lens before anything is known of it (common practice, no source)
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +72,11 @@ def flat_of(light: Floats, found: Found, flare: float = 0.0) -> Flat:
     points, values, kind = points[good], values[good], kind[good]
     u, v = field.scaled(points[:, 0], points[:, 1], light.shape)
     count = (DEGREE + 1) * (DEGREE + 2) // 2
-    own = np.stack([(kind == k).astype(float) for k in range(1, len(groups))], axis=1) if len(groups) > 1 else np.zeros((len(u), 0))
+    own = (
+        np.stack([(kind == k).astype(float) for k in range(1, len(groups))], axis=1)
+        if len(groups) > 1
+        else np.zeros((len(u), 0))
+    )
     design = np.concatenate([field.terms(u, v, DEGREE), own], axis=1)
     ridge = np.full(design.shape[1], 1e-6)
     ridge[6:count] = 0.5

@@ -12,8 +12,15 @@ if TYPE_CHECKING:
 CELLS = 2600  # the fit sees block medians, about this many
 WORTH = 0.55  # the weighted misfit near the spot must fall below this share of what it was
 LIT = 1  # the region whose light is the lamp's: table, or the card's white. A shadow there looks like a spot of light
-SURE, SEEN_IN, IN_ONE = 5.0, 2, 2.5  # standard deviations of the height in all other regions; in how many of them, by how many
-LEAST, MOST = 0.004, 1.2  # height in the table's light: below it no spot is looked for, above it a step under it is lost
+SURE, SEEN_IN, IN_ONE = (
+    5.0,
+    2,
+    2.5,
+)  # standard deviations of the height in all other regions; in how many of them, by how many
+LEAST, MOST = (
+    0.004,
+    1.2,
+)  # height in the table's light: below it no spot is looked for, above it a step under it is lost
 
 
 def spot(straight: Floats, region: Floats) -> tuple[Floats, float]:
@@ -31,7 +38,12 @@ def spot(straight: Floats, region: Floats) -> tuple[Floats, float]:
         return none, 0.0
 
     def cut(a: Floats) -> Floats:
-        return a[: rows * size, : columns * size].reshape(rows, size, columns, size).transpose(0, 2, 1, 3).reshape(rows, columns, -1)
+        return (
+            a[: rows * size, : columns * size]
+            .reshape(rows, size, columns, size)
+            .transpose(0, 2, 1, 3)
+            .reshape(rows, columns, -1)
+        )
 
     labels, values = cut(region), np.median(cut(straight), axis=2)
     pure = (labels.min(axis=2) == labels.max(axis=2)) & (labels[..., 0] >= 0) & np.isfinite(values)
@@ -87,9 +99,12 @@ class _Fit:
         import numpy as np
 
         score = self.base * np.sqrt(self.weight)
-        tops = np.argsort(score)[-max(6, len(score) // 60):]
+        tops = np.argsort(score)[-max(6, len(score) // 60) :]
         x, y = np.median(self.x[tops]), np.median(self.y[tops])
-        fits = [self._settled(np.array([x, at, np.log(a), np.log(b), 0.1])) for at, a, b in ((y, 0.12, 0.12), (y, 0.25, 0.25), (y / 2, 0.15, 0.5))]
+        fits = [
+            self._settled(np.array([x, at, np.log(a), np.log(b), 0.1]))
+            for at, a, b in ((y, 0.12, 0.12), (y, 0.25, 0.25), (y / 2, 0.15, 0.5))
+        ]
         good = [f for f in fits if f is not None]
         if not good:
             return None

@@ -38,7 +38,9 @@ SAID: dict[Way, tuple[str, ...]] = {
         "A strip across a subject sees another tone in every step: judge it by eye, which step looks right. It gives no curve.",
     ),
 }
-CAUTION = "Keep the sun out of the lens: behind it, it sets fire. Lamps and their leads stay away from trays and wet hands."
+CAUTION = (
+    "Keep the sun out of the lens: behind it, it sets fire. Lamps and their leads stay away from trays and wet hands."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,8 +67,9 @@ class StripPlan:
     readable: bool
 
 
-def plan_strip(way: Way, *, steps: int, factor: float = SQRT2, first_s: float = 1.0,
-               lux: tuple[float, ...] | None = None) -> StripPlan:
+def plan_strip(
+    way: Way, *, steps: int, factor: float = SQRT2, first_s: float = 1.0, lux: tuple[float, ...] | None = None
+) -> StripPlan:
     """Schedule and exposures of a strip made by uncovering less and less.
 
     steps     3 … 40
@@ -79,13 +82,17 @@ def plan_strip(way: Way, *, steps: int, factor: float = SQRT2, first_s: float = 
     if way not in SAID:
         found.add("way", way, "One of: " + ", ".join(SAID) + ".")
     if not 3 <= steps <= 40:
-        found.add("steps", steps, "From 3 to 40.", "Seven steps of a stop, or thirteen of half a stop, span most papers.")
+        found.add(
+            "steps", steps, "From 3 to 40.", "Seven steps of a stop, or thirteen of half a stop, span most papers."
+        )
     if not 1 < factor <= 4:
         found.add("factor", factor, "Above 1, up to 4.", "Half a stop is 1.414, a stop is 2.")
     if not 0 < first_s < 1e6:
         found.add("first_s", first_s, "A time above nothing.")
     if lux is not None and (len(lux) not in (1, steps) or not all(0 < v < 1e7 for v in lux)):
-        found.add("lux", lux, f"One reading, or {steps}, each above 0 lx.", "Read the meter on the board, one place a step.")
+        found.add(
+            "lux", lux, f"One reading, or {steps}, each above 0 lx.", "Read the meter on the board, one place a step."
+        )
     found.raise_if_any()
     if way == "tablet":
         return tablet_strip(first_s, (lux or (1.0,))[0], [TABLET_FIRST + TABLET_STEP * k for k in range(steps)])

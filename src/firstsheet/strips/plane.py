@@ -177,7 +177,9 @@ def widened(mask: Floats, by: int) -> Floats:
 
     out = mask.copy()
     for axis in (0, 1):
-        sums = np.cumsum(np.pad(out.astype(np.int32), [(by + 1, by) if a == axis else (0, 0) for a in (0, 1)]), axis=axis)
+        sums = np.cumsum(
+            np.pad(out.astype(np.int32), [(by + 1, by) if a == axis else (0, 0) for a in (0, 1)]), axis=axis
+        )
         many = mask.shape[axis]
         upper = np.take(sums, np.minimum(np.arange(many) + 2 * by + 1, sums.shape[axis] - 1), axis=axis)
         out = (upper - np.take(sums, np.arange(many), axis=axis)) > 0

@@ -73,8 +73,15 @@ class StripRead:
     notes: tuple[str, ...]
 
 
-def read_strip(data: bytes, *, steps: int | None, sense: Sense, corners: tuple[Point, ...] | None = None,
-               card: CardSaid | None = None, taken: Literal["scan", "photo"] | None = None) -> StripRead:
+def read_strip(
+    data: bytes,
+    *,
+    steps: int | None,
+    sense: Sense,
+    corners: tuple[Point, ...] | None = None,
+    card: CardSaid | None = None,
+    taken: Literal["scan", "photo"] | None = None,
+) -> StripRead:
     """The densities of a strip in a picture file.
 
     steps     how many there are; None takes the count the picture proposes, which is a guess
@@ -103,7 +110,11 @@ def read_strip(data: bytes, *, steps: int | None, sense: Sense, corners: tuple[P
     result = _assembled(picture, found, lit, steps_seen, sense, photo)
     if corners is None and sum(bool(p.rejected) for p in result.patches) > MOST_REJECTED * len(result.patches):
         raise refused("none")
-    return replace(result, count_given=steps is not None, notes=tuple(notes) + result.notes + _said(card, lit, steps_seen, steps, photo))
+    return replace(
+        result,
+        count_given=steps is not None,
+        notes=tuple(notes) + result.notes + _said(card, lit, steps_seen, steps, photo),
+    )
 
 
 def _checked(steps: int | None, sense: str, corners: tuple[Point, ...] | None) -> None:
@@ -112,8 +123,12 @@ def _checked(steps: int | None, sense: str, corners: tuple[Point, ...] | None) -
         found.add("steps", steps, f"From {layout.FEWEST} to {layout.MOST}.", "Count the exposures that were given.")
     if sense not in ("negative", "positive"):
         found.add("sense", sense, "negative or positive.", "Say whether more exposure made it darker.")
-    if corners is not None and (len(corners) != 4 or not all(math.isfinite(v) and -0.2 <= v <= 1.2 for c in corners for v in c)):
-        found.add("corners", corners, "Four corners in fractions of the picture.", "Drag one to each corner of the strip.")
+    if corners is not None and (
+        len(corners) != 4 or not all(math.isfinite(v) and -0.2 <= v <= 1.2 for c in corners for v in c)
+    ):
+        found.add(
+            "corners", corners, "Four corners in fractions of the picture.", "Drag one to each corner of the strip."
+        )
     found.raise_if_any()
 
 
@@ -158,7 +173,9 @@ def _light(picture: Linear, found: Found, known: tuple[Known | None, ...] | None
     at = np.array([p.at for p in patches])
     less = np.log10(np.maximum(10**raw - flat.flare, 1e-5))
     own = np.hypot(np.array([p.sd for p in patches]), flat.flare_sd) / 10**less / 2.303
-    sd = np.sqrt(sd**2 + (np.array([p.sd for p in patches]) / 10**raw / 2.303) ** 2 + max(0.0, flat.scatter - 0.006) ** 2)
+    sd = np.sqrt(
+        sd**2 + (np.array([p.sd for p in patches]) / 10**raw / 2.303) ** 2 + max(0.0, flat.scatter - 0.006) ** 2
+    )
     if not np.isfinite(raw).all():
         return picture.light, Lit(flat, None, known)
     true = flat.log_at(at) + flat.white_log - (density - density[0])
@@ -198,9 +215,15 @@ def _assembled(picture: Linear, found: Found, lit: Lit, seen: Measured, sense: S
     reverse = (trend < 0) == (sense == "negative")
     reference, zero = _reference(flat, seen, known, logs, usable, sense)
     lamp_white = float(flat.log_at(found.corners.mean(axis=0))) + zero
-    patches = [_patch(s, zero - logs[k] + reference.density, _polygon(found, k, picture, reverse),
-                      _look_sd(lit, lamp_white, zero - logs[k], photo))
-               for k, s in enumerate(seen.steps)]
+    patches = [
+        _patch(
+            s,
+            zero - logs[k] + reference.density,
+            _polygon(found, k, picture, reverse),
+            _look_sd(lit, lamp_white, zero - logs[k], photo),
+        )
+        for k, s in enumerate(seen.steps)
+    ]
     if reverse:
         patches.reverse()
     corners = found.corners
@@ -208,12 +231,27 @@ def _assembled(picture: Linear, found: Found, lit: Lit, seen: Measured, sense: S
         corners = np.roll(corners, 2, axis=0)
     share = flat.flare / 10 ** (lamp_white + reference.density) if known is not None and tone is None else None
     outline = None if found.card is None else _fractions(plane.mapped(found.card, cards.card_corners()), picture)
-    return StripRead(_monotone(patches, sense), _fractions(corners, picture), outline, reference, share, tone is not None,
-                     found.proposed, True, ())
+    return StripRead(
+        _monotone(patches, sense),
+        _fractions(corners, picture),
+        outline,
+        reference,
+        share,
+        tone is not None,
+        found.proposed,
+        True,
+        (),
+    )
 
 
-def _reference(flat: Flat, seen: Measured, known: tuple[Known | None, ...] | None, logs: list[float], usable: list[int],
-               sense: Sense) -> tuple[Reference, float]:
+def _reference(
+    flat: Flat,
+    seen: Measured,
+    known: tuple[Known | None, ...] | None,
+    logs: list[float],
+    usable: list[int],
+    sense: Sense,
+) -> tuple[Reference, float]:
     """What densities are counted from and its log10 level over the table."""
     if known is not None and known[0] is not None:
         return Reference("card", known[0].density, known[0].sd), flat.white_log
@@ -230,7 +268,9 @@ def _look_sd(lit: Lit, lamp_white: float, above: float, photo: bool) -> float:
     seen = lamp_white - above
     if lit.tone is not None:
         return lit.tone.doubt(seen)
-    if lit.lean is not None and lit.said is not None:  # as straight as the greys show it, less the chance that it is not
+    if (
+        lit.lean is not None and lit.said is not None
+    ):  # as straight as the greys show it, less the chance that it is not
         off = math.hypot(lit.lean.moves(lamp_white, seen), lit.lean.doubt(seen))
         return math.sqrt(lit.said.chance) * off
     if not photo or (lit.known is not None and sum(k is not None for k in lit.known) >= FEWEST):
@@ -265,7 +305,9 @@ def _monotone(patches: list[Patch], sense: Sense) -> tuple[Patch, ...]:
         high = max(after, default=9.0) + slack if after else 9.0
         d = sign * p.density
         if (len(before) == 2 and d < low) or (len(after) == 2 and d > high):
-            out[k] = replace(p, density=None, sd=None, rejected="it is out of order with its neighbours: something lies over it")
+            out[k] = replace(
+                p, density=None, sd=None, rejected="it is out of order with its neighbours: something lies over it"
+            )
     return tuple(out)
 
 
@@ -274,7 +316,14 @@ def _polygon(found: Found, k: int, picture: Linear, reverse: bool) -> tuple[Poin
 
     wide, high, matrix = frame(found.corners)
     left, top, right, bottom = found.lay.step(k)
-    box = np.array([[left * wide, top * high], [right * wide, top * high], [right * wide, bottom * high], [left * wide, bottom * high]])
+    box = np.array(
+        [
+            [left * wide, top * high],
+            [right * wide, top * high],
+            [right * wide, bottom * high],
+            [left * wide, bottom * high],
+        ]
+    )
     return _fractions(plane.mapped(matrix, np.roll(box, 2, axis=0) if reverse else box), picture)
 
 
@@ -288,20 +337,30 @@ def _said(card: CardSaid | None, lit: Lit, seen: Measured, steps: int | None, ph
     """What the person should know of this reading."""
     out, known, tone = [], lit.known, lit.tone
     if known is None:
-        out.append("No card: densities are above the strip's own white, and the flare of the lens is not known. "
-                   "Dark steps may be darker than they read; their doubt is wider for it.")
+        out.append(
+            "No card: densities are above the strip's own white, and the flare of the lens is not known. "
+            "Dark steps may be darker than they read; their doubt is wider for it."
+        )
     elif card is not None and card.black is None:
-        out.append("The card's black was not measured: the flare of the lens is hardly known, and dark steps are less sure.")
+        out.append(
+            "The card's black was not measured: the flare of the lens is hardly known, and dark steps are less sure."
+        )
     if tone is not None:
         out.append("The picture has a look of its own (a tone curve); it was undone by the card's greys.")
     elif photo and (known is None or sum(k is not None for k in known) < FEWEST):
-        out.append("A phone bends tones by its own taste; without five known greys that is doubt, not knowledge. A scan is better.")
+        out.append(
+            "A phone bends tones by its own taste; without five known greys that is doubt, not knowledge. A scan is better."
+        )
     if lit.said is not None and lit.said.spoiled is not None:
-        out.append("One patch of the card agrees with none of the others: a reflection or a shadow lies on it, and it was not counted.")
+        out.append(
+            "One patch of the card agrees with none of the others: a reflection or a shadow lies on it, and it was not counted."
+        )
     if seen.glare > 0:
         out.append("A reflection lies on the strip; its light was taken off, and steps under it are less sure.")
     if seen.ripple > 0.02:
         out.append("The light along the strip is not smooth: a shadow, or a phone that brightens locally.")
     if steps is None:
-        out.append("The number of steps is a proposal: steps that equal the border or each other cannot be seen. Count the exposures given.")
+        out.append(
+            "The number of steps is a proposal: steps that equal the border or each other cannot be seen. Count the exposures given."
+        )
     return tuple(out)

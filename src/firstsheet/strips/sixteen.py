@@ -52,7 +52,9 @@ def read_sixteen(data: bytes) -> Codes:
 
 
 def _broken() -> Refusal:
-    return Refusal.one("picture", "a picture of 16 bits that breaks off or is damaged", "A whole picture.", "Send it again.")
+    return Refusal.one(
+        "picture", "a picture of 16 bits that breaks off or is damaged", "A whole picture.", "Send it again."
+    )
 
 
 def _not_read(what: str) -> Refusal:

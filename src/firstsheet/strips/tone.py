@@ -12,7 +12,10 @@ if TYPE_CHECKING:
     Floats = np.ndarray[Any, np.dtype[Any]]
 
 FEWEST = 5  # known patches; with fewer a curve is not told from a lamp's fall-off or flare
-BEND, REACH = 0.20, 0.75  # how far a picture's look departs from straight, and over how many log10 (common practice, no source)
+BEND, REACH = (
+    0.20,
+    0.75,
+)  # how far a picture's look departs from straight, and over how many log10 (common practice, no source)
 SLOPE_SD = 0.25
 OWN_SD = 0.004  # of one patch's reading
 BENT, SPOILED, SPOILED_SD = 0.3, 0.1, 0.25  # chances beforehand, and how far a spoiled patch may lie off [log10]
@@ -97,7 +100,9 @@ def fitted(true_log: Floats, seen_log: Floats, sd: Floats) -> Tone:
     k = _kernel(x0, x0) + np.diag(sd**2 + OWN_SD**2)
     across = _kernel(grid - middle, x0)
     mean = grid + across @ np.linalg.solve(k, seen_log - true_log)
-    spread = _kernel(grid - middle, grid - middle).diagonal() - np.einsum("ij,ji->i", across, np.linalg.solve(k, across.T))
+    spread = _kernel(grid - middle, grid - middle).diagonal() - np.einsum(
+        "ij,ji->i", across, np.linalg.solve(k, across.T)
+    )
     y = np.maximum.accumulate(mean + 1e-6 * np.arange(200))
     slope = np.maximum(np.gradient(y, grid), 0.1)
     return Tone(grid, y, np.sqrt(np.maximum(spread, 0)) / slope)

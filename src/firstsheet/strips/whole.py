@@ -15,15 +15,36 @@ LEAST_PITCH_PX = 7.0
 BLURRED = 0.016  # width of the picture's sharpest edges over its long edge
 
 _REFUSALS = {
-    "none": ("no strip with steps", "A strip or wedge lying flat on an even surface that is neither as light nor as dark as its edges.",
-             "Lay it on mid-grey board, card beside it, nothing else; or drag the four corners yourself."),
-    "cut": ("a strip that runs out of the picture", "The whole strip, with some table all round.", "Step back a little."),
-    "blurred": ("a blurred picture", "Edges much sharper than a step is wide.", "Hold the phone still, or wait until it has focused."),
-    "overexposed": ("an overexposed picture", "Less than a tenth of the card at the end of the scale.",
-                    "Give less exposure: tap the white of the card, or set −1."),
-    "small": ("a strip too small in the picture", f"Steps at least {LEAST_PITCH_PX:.0f} pixels wide.", "Go closer, or scan finer."),
-    "border": ("a strip whose border is burnt out", "A border darker than the end of the scale: densities start there.",
-               "Give less exposure, or lay the card beside the strip."),
+    "none": (
+        "no strip with steps",
+        "A strip or wedge lying flat on an even surface that is neither as light nor as dark as its edges.",
+        "Lay it on mid-grey board, card beside it, nothing else; or drag the four corners yourself.",
+    ),
+    "cut": (
+        "a strip that runs out of the picture",
+        "The whole strip, with some table all round.",
+        "Step back a little.",
+    ),
+    "blurred": (
+        "a blurred picture",
+        "Edges much sharper than a step is wide.",
+        "Hold the phone still, or wait until it has focused.",
+    ),
+    "overexposed": (
+        "an overexposed picture",
+        "Less than a tenth of the card at the end of the scale.",
+        "Give less exposure: tap the white of the card, or set −1.",
+    ),
+    "small": (
+        "a strip too small in the picture",
+        f"Steps at least {LEAST_PITCH_PX:.0f} pixels wide.",
+        "Go closer, or scan finer.",
+    ),
+    "border": (
+        "a strip whose border is burnt out",
+        "A border darker than the end of the scale: densities start there.",
+        "Give less exposure, or lay the card beside the strip.",
+    ),
 }
 
 
