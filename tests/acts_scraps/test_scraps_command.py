@@ -88,6 +88,7 @@ def test_two_developers_by_command(ask, tmp_path):
     ask("scraps", "stain", number, "none.jpg", code=3)
     ask("scraps", "developers", str(first), str(first), code=2)
     ask("scraps", "developers", str(first), "999", code=3)
+    assert "0.6 stop slower than bought" in " ".join(ask("scraps", "developers", "bought", "brew").split())
 
 
 def test_refusals_have_their_codes(ask):

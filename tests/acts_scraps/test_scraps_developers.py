@@ -151,7 +151,9 @@ def test_all_that_is_wrong_is_said_at_once(book, pair):
     assert any("by reflection" in w for w in told)
     assert any("Two developers" in w for w in told)
     assert any("yes or no" in w for w in told)
-    for form in ({}, {"first": "x", "second": "99999"}):
+    named = scraps_developers.compare(book, {"first": "bought", "second": "brew", "box": "D"}, teach=False)
+    assert named.curves == (lamp.curve - 2, lamp.curve - 1)  # by reflection, the newest in each
+    for form in ({}, {"first": "x", "second": "99999"}, {"first": "bought", "second": "brew", "box": "Q"}):
         with pytest.raises(Refusal) as refused:
             scraps_developers.compare(book, form)
         assert {p.where.split(".")[0] for p in refused.value.problems} == {"first", "second"}

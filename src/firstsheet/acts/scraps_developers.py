@@ -59,14 +59,15 @@ class TwoDevelopers:
 def compare(book: Book, form: Form | None = None, *, teach: bool = True) -> TwoDevelopers:
     """Two kept curves of one box, light and kind of density, in two developers. With `teach` it counts in plans.
 
-    Fields: first, second (numbers of kept curves); same (yes/no: both strips had the same light; without it, whether what was
+    Fields: first, second (numbers of kept curves, or names of developers: the newest curve of box in each); box; same (yes/no: both strips had the same light; without it, whether what was
     said of their exposures is the same). Refusal with every problem.
     """
     from firstsheet.drawing.curve_pair import curve_pair
     from firstsheet.paper.curve_pair import two
 
     d = Door(form)
-    rows = [d.must(key, lambda t: _curve_row(book, t), "The number of a kept curve.", "Read a strip of each and draw their curves.")
+    box = d.said("box") or (book.get_setting("today") or {}).get("box")
+    rows = [d.must(key, lambda t: _curve_row(book, t, box), "The number of a kept curve.", "Read a strip of each and draw their curves.")
             for key in ("first", "second")]  # fmt: skip
     said_same = d.flag("same")
     a, b = ((r or {}).get("body") for r in rows)
@@ -137,10 +138,23 @@ def reweigh(book: Book, curve_name: str) -> None:
 # ── what may be compared ──
 
 
-def _curve_row(reader: Reader, text: str) -> Row:
-    if not (text.isascii() and text.isdigit() and len(text) <= 9):
-        raise Refusal.one("", text, "The number of a kept curve.", "It was told when the curve was drawn.")
-    row = calibrate_kept.row(reader, int(text))
+def _curve_row(reader: Reader, text: str, box: str | None) -> Row:
+    """A kept curve by its number, or the newest one looked at in a developer of this name."""
+    if text.isascii() and text.isdigit() and len(text) <= 9:
+        row = calibrate_kept.row(reader, int(text))
+    else:
+        found = [
+            t for t in reader.things("curve")
+            if t["body"]["developer"] == text and t["body"]["kind"] == "reflection" and box in (None, t["body"]["box"])
+        ]  # fmt: skip
+        if not found:
+            raise Refusal.one(
+                "",
+                text,
+                "The number of a kept curve, or a developer of which one is kept.",
+                "It was told when the curve was drawn.",
+            )
+        row = max(found, key=lambda t: int(t["id"]))
     if not row["body"].get("steps"):
         raise Refusal.one(
             "", text, "A curve kept with its steps.", "Draw it again from its strip, or from its densities."

@@ -165,8 +165,9 @@ def of_fog(a: FogTest) -> list[str]:
 
 def developers(
     here: Here,
-    first: Annotated[str, typer.Argument(metavar="FIRST", help="The number of a kept curve, such as of the ordinary developer.")],
+    first: Annotated[str, typer.Argument(metavar="FIRST", help="The number of a kept curve, such as of the ordinary developer; or the developer’s name.")],
     second: Annotated[str, typer.Argument(metavar="SECOND", help="Of the same box in another developer.")],
+    box: Box = None,
     same: Annotated[bool | None, typer.Option("--same/--apart", help="Whether both strips had the same light.", show_default=False)] = None,
     draw: Annotated[str | None, words("Write the drawing to a new SVG file.", "FILE")] = None,
     look: Look = False,
@@ -175,7 +176,7 @@ def developers(
     from firstsheet.acts import scraps_developers
 
     with here.writing() as book:
-        found = scraps_developers.compare(book, form(first=first, second=second, same=same), teach=not look)
+        found = scraps_developers.compare(book, form(first=first, second=second, same=same, box=box), teach=not look)
     if draw:
         write_new(draw, found.plot_svg.encode())
     return Shown(found, of_developers(found))

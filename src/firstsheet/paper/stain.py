@@ -94,7 +94,7 @@ def apart(first: Lab, second: Lab) -> Lab:
     least = min(first.ab_sd, second.ab_sd)
     return Lab(
         *d,
-        math.hypot(first.lightness_sd, second.lightness_sd) / 2,
+        math.hypot(first.lightness_sd, second.lightness_sd),
         max(least, 0.2 * math.hypot(d[1], d[2])),
         first.illuminant,
     )
