@@ -34,12 +34,12 @@ def test_from_the_shelf_to_the_card(served):
         assert "175" in page.inner_text("ol.weigh")
         page.click("text=Mix this")
         page.click("text=One number at a time")
-        page.click("text=Begin")
-        page.click("text=Next")
+        page.get_by_role("link", name="Begin", exact=True).click()
+        page.get_by_role("link", name="Next", exact=True).click()
         figure = page.locator(".one .figures")
         assert figure.inner_text() == "175"
         assert figure.bounding_box()["height"] > 100  # a reading distance of an arm and more
-        button = page.locator("text=Next").bounding_box()
+        button = page.get_by_role("link", name="Next", exact=True).bounding_box()
         assert button["y"] + button["height"] < PHONE["height"] - 60  # above the bar, without scrolling
         assert page.evaluate("document.documentElement.scrollWidth") == PHONE["width"]
         card = page.url
