@@ -52,9 +52,7 @@ class Practice(World):
         }
         table = float(tables.load("ways")["retry_sd"])
         retry = table * self.scales["retry"]
-        super().__init__(
-            seed, Setting("practice", retry, LATITUDE, table), "one after the other", SITTINGS, "none", "tables"
-        )
+        super().__init__(seed, Setting("practice", retry, LATITUDE, table), "one after the other", SITTINGS, "tables")
         self.differs = world
 
     def sittings(self) -> list[Sitting]:

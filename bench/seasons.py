@@ -15,18 +15,18 @@ from functools import partial
 
 import players
 from players import Made
-from world import SETTINGS, SITTINGS, TROUBLES, WORLDS, World, told
+from world import SETTINGS, SITTINGS, WORLDS, World, told
 
 PLAYERS = ("tool", "measured", "oracle", "halving", "carrying", "carrying per box")
 LATE = 10  # "after the tenth sitting"
 
 
 def season(
-    seed: int, setting_name: str, told_retry_sd: float | None, order: str, count: int, trouble: str, drawn: str
+    seed: int, setting_name: str, told_retry_sd: float | None, order: str, count: int, drawn: str
 ) -> dict[str, list[Made]]:
     setting = told(SETTINGS[setting_name], told_retry_sd)
     setting.tell()
-    world = World(seed, setting, order, count, trouble, drawn)
+    world = World(seed, setting, order, count, drawn)
     tool, places = players.play_tool(world)
     return {
         "tool": tool,
@@ -106,7 +106,6 @@ def main() -> None:
         "--order", choices=("shuffled", "in turn"), default="shuffled", help="how boxes, developers and lights follow"
     )
     ask.add_argument("--world", choices=WORLDS, default=WORLDS[0], help="what the truth is drawn from")
-    ask.add_argument("--trouble", choices=TROUBLES, default="none", help="something that the model does not know of")
     ask.add_argument("--sittings", type=int, default=SITTINGS)
     ask.add_argument("--setting", choices=sorted(SETTINGS), action="append")
     ask.add_argument("--json", default=None, help="also write the numbers to this file")
@@ -122,7 +121,6 @@ def main() -> None:
                 told_retry_sd=given.told_retry,
                 order=given.order,
                 count=given.sittings,
-                trouble=given.trouble,
                 drawn=given.world,
             )
             results = list(pool.map(one, seeds, chunksize=4))

@@ -28,9 +28,6 @@ EYE_SD = 0.25  # of the person who looks at the sheet [stop]
 # by what the tool allows for it, and a hand is on the cap.
 WORLDS = ("own", "tables")
 SPREAD = 0.6
-TROUBLES = ("none", "slips", "swapped box", "tiring bath")  # what the model does not know of
-SLIPS = 0.05  # of the words, said of the wrong sheet or the wrong way round
-TIRING = 0.05  # more light wanted from one sitting to the next [stop]
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,14 +73,12 @@ class World:
         setting: Setting,
         order: str = "shuffled",
         count: int = SITTINGS,
-        trouble: str = "none",
         drawn: str = "own",
     ) -> None:
         self.own = drawn == "own"
         self.seed = seed
         self.order = order
         self.count = count
-        self.trouble = trouble
         self.setting = setting
 
     def _normal(self, what: str) -> float:
@@ -117,11 +112,7 @@ class World:
                 continue
             spread = SPREAD if self.own and kind not in ("kind", "recip") else 1.0
             key = f"reading:{sitting.number}" if kind == "reading" else e.key
-            if self.trouble == "swapped box" and kind in ("box", "devbox") and sitting.number >= self.count // 2:
-                key += "/another"
             metered += e.coefficient * (e.mean + spread * e.sd * self._normal(key))
-        if self.trouble == "tiring bath":
-            metered += TIRING * sitting.number
         return math.log2(reciprocity.corrected_s(2.0**metered, r))
 
     def outcome(self, sitting: Sitting, sheet: int, given_s: float, right_log2_s: float) -> Outcome:
@@ -130,9 +121,6 @@ class World:
         if not self.own:
             noise += giving(given_s, "cap", ()).sd_stops * self._normal(f"hand/{at}")
         error = math.log2(given_s) - right_log2_s + noise
-        if self.trouble == "slips" and Random(f"{self.seed}/slip/{at}").random() < SLIPS:
-            word = Random(f"{self.seed}/word/{at}").choice(list(tables.load("seen")))
-            return Outcome(error, abs(error) <= self.setting.latitude, word)
         perceived = sense(WAY) * error + EYE_SD * self._normal(f"eye/{at}")
         return Outcome(error, abs(error) <= self.setting.latitude, nearest_word(perceived))
 

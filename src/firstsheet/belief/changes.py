@@ -24,6 +24,7 @@ SWAPPED = 0.01  # of a box, from one of its sittings to the next; no source
 TIRES = 0.05  # that a developer tires and is not replenished, each kind, and all alike; no source
 TIRING_MEAN, TIRING_SD = 0.02, 0.04  # more light from one sitting to the next [stop]; no source
 TIRING_SITTINGS = 30  # a bath is not older than this
+WORTH_A_FIT, WORTH_A_LONG_FIT = -6.0, -2.0  # log odds by the quick look from which a guess is fitted
 LEAST_SITTINGS = 5  # before a drift is thought of
 BEFORE = "~"
 
@@ -131,7 +132,7 @@ def candidates(d: Design, fit: Fit, guesses: tuple[Guess, ...], most: int) -> li
     """
     import numpy as np
 
-    from firstsheet.belief.expectation import blocks_of
+    from firstsheet.belief.expectation import MANY, blocks_of
 
     found: list[tuple[float, Guess]] = []
     p = len(d.keys)
@@ -159,7 +160,8 @@ def candidates(d: Design, fit: Fit, guesses: tuple[Guess, ...], most: int) -> li
         taken = {g.since for g in guesses if g.what == key[4:] and g.kind == "swap"}
         best = np.argsort(-factor, kind="stable")[:3]
         found += [(float(factor[n]), Guess("swap", key[4:], int(b[n + 1]))) for n in best if int(b[n + 1]) not in taken]
-    out = [g for f, g in sorted(found, key=lambda fg: (-fg[0], fg[1])) if f + math.log(SWAPPED) > -6.0]
+    least = WORTH_A_FIT if len(d.rows) <= MANY else WORTH_A_LONG_FIT
+    out = [g for f, g in sorted(found, key=lambda fg: (-fg[0], fg[1])) if f + math.log(SWAPPED) > least]
     return out[:most]
 
 

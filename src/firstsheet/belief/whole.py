@@ -144,7 +144,9 @@ def _plugged(cases: list[Case]) -> list[_Part]:
         logs.append(start.log_evidence)
     by_retry, _ = _shares(np.array(logs) + _log_prior(RETRY_NODES))
     retry2 = float(by_retry @ np.square(retries))
-    return [_at(c, (box2, dev2, retry2), 0.0) for c in cases]
+    squares = box2, dev2, retry2
+    rest = [_Part(c.log_weight, c.fit.solved.mean, c.fit.solved.cov, squares) for c in cases if c is not best]
+    return [_at(c, squares, 0.0) if c is best else rest.pop(0) for c in cases]
 
 
 def _at(c: Case, squares: tuple[float, float, float], more: float) -> _Part:
@@ -238,9 +240,20 @@ def _nodes(scale: tuple[float, float], nodes: Sequence[float]) -> list[float]:
 
 def scaled_columns(d: Design) -> tuple[list[int], list[int]]:
     """Columns whose sd is the table's guess: boxes that stand under a kind, and developer × box."""
-    under = {e.key for o in d.rows if any(f.key.startswith("kind:") for f in o.effects) for e in o.effects if e.key.startswith("box:")}  # fmt: skip
+    under = _under_a_kind(d.rows)
     boxes = [i for i, k in enumerate(d.keys) if k.lstrip(BEFORE) in under]
     return boxes, [i for i, k in enumerate(d.keys) if k.lstrip(BEFORE).startswith("devbox:")]
+
+
+_seen_last: list[tuple[tuple[Observation, ...], set[str]]] = []
+
+
+def _under_a_kind(rows: tuple[Observation, ...]) -> set[str]:
+    """Boxes that some sheet has under a kind; kept for the rows last asked about, which all cases share."""
+    if not _seen_last or _seen_last[0][0] is not rows:
+        kinds = [o for o in rows if any(e.key.startswith("kind:") for e in o.effects)]
+        _seen_last[:] = [(rows, {e.key for o in kinds for e in o.effects if e.key.startswith("box:")})]
+    return _seen_last[0][1]
 
 
 # ── age ──
