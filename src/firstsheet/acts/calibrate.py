@@ -134,7 +134,12 @@ def look(book: Book, data: bytes, form: Form | None = None) -> StripLooked:
     lit = d.pick("lit", LIT) or "front"
     card = parts.card(d)
     if lit == "behind" and card is not None:
-        d.problems.add("card", d.said("card") or "", "The card is for strips lit from the front.", "On a light table the strip’s own border is what densities are counted from.")
+        d.problems.add(
+            "card",
+            d.said("card") or "",
+            "The card is for strips lit from the front.",
+            "On a light table the strip’s own border is what densities are counted from.",
+        )
     if not data:
         d.problems.add("picture", "", "A picture of the strip.", "A JPEG, PNG, TIFF or HEIC; a scan is best.")
     d.close()
@@ -151,7 +156,14 @@ def look(book: Book, data: bytes, form: Form | None = None) -> StripLooked:
         measured = book.add_picture("image/png", kept.measured, {"of": "strip, to be read again"})
         shown = {"of": "strip", "measured": measured, "width": kept.size[0], "height": kept.size[1]}
         number = book.add_picture("image/jpeg", kept.shown, shown)
-        how = {"sense": sense, "lit": lit, "taken": taken, "card": parts.card_body(card), "measured": measured, "steps": steps}
+        how = {
+            "sense": sense,
+            "lit": lit,
+            "taken": taken,
+            "card": parts.card_body(card),
+            "measured": measured,
+            "steps": steps,
+        }
         book.add_thing("strip", str(number), how | _body(read, turn))
     return strip(book, number)
 
@@ -171,7 +183,11 @@ def again(book: Book, number: int, form: Form | None = None) -> StripLooked:
     where = quad or _quad(before["corners"])  # another count of the same strip: it lies where it lay
     count = steps or len(before["patches"])
     read = read_strip(data, steps=count, sense=sense, corners=where, card=card, taken=before["taken"])
-    how = {k: before[k] for k in ("taken", "card", "measured")} | {"lit": lit_of(before), "sense": sense, "steps": steps or before["steps"]}
+    how = {k: before[k] for k in ("taken", "card", "measured")} | {
+        "lit": lit_of(before),
+        "sense": sense,
+        "steps": steps or before["steps"],
+    }
     book.add_thing("strip", str(number), how | _body(read, 1))
     return strip(book, number)
 

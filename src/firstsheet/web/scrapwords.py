@@ -68,7 +68,11 @@ def fog(a: FogTest) -> dict[str, Any]:
 
 def fog_of_box(a: FogTest) -> dict[str, Any]:
     """The newest test of a box, for the page of the box."""
-    return {"number": a.number, "line": f"Fog {max(a.fog, 0.0):.2f} D on {a.day}: good for {a.usable}.", "drift": a.drift_words}
+    return {
+        "number": a.number,
+        "line": f"Fog {max(a.fog, 0.0):.2f} D on {a.day}: good for {a.usable}.",
+        "drift": a.drift_words,
+    }
 
 
 def readings(a: TwoReadings, asked: list[Through]) -> dict[str, Any]:
