@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 
 from firstsheet.acts import calibrate_curve, plan, scraps_developers
 from firstsheet.book.store import Book
+from tests.acts_scraps.backlit import picture
 from tests.acts_scraps.conftest import curve_form, dim, furnish
 from tests.acts_scraps.strips_photo import COLOURS, PLACES, photo
 from tests.web.conftest import client_of
@@ -145,6 +146,30 @@ def test_looked_at_and_shone_through(web, paper):
     assert "from 0.00 to 1.90" in beyond.text
     back = web.post(at, data={"do": "take_back"})
     assert "It was taken back" in back.text
+
+
+def test_a_strip_read_from_behind_on_its_page(web, paper):
+    """Its own form says transmission from the start, and its curve is kept apart from the one looked at."""
+    shone = picture([0.55 + t for t in (0.0, 0.05, 0.15, 0.3, 0.5, 0.7, 0.85, 0.95)], 0.55, 1.0)
+    page = web.post(
+        "/strips",
+        data={"steps": "8", "sense": "negative", "lit": "behind"},
+        files={"picture": ("a.jpg", shone, "image/jpeg")},
+    )
+    assert "lit from behind" in page.text
+    assert 'name="kind" value="transmission" checked' in page.text
+    form = {
+        "exposures": "first 0.5 lx·s, steps of √2",
+        "light": "tungsten",
+        "box": "D",
+        "developer": "bought",
+        "way": "paper_negative",
+    }
+    drawn = web.post(f"{page.url.path}/curve", data=form | {"kind": "transmission"})
+    assert "density by transmission" in drawn.text
+    mixed = web.post(f"{page.url.path}/curve", data=form | {"kind": "reflection"})
+    assert mixed.status_code == 422
+    assert "never mixed" in mixed.text
 
 
 def test_what_is_not_there_is_missing(web):

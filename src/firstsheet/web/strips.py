@@ -117,16 +117,16 @@ def _strip(request: Request, number: int, status: int = 200, **words: Any) -> Re
     base: dict[str, Any] = {"elsewhere": [], "by_field": {}, "typed": {}}
     shown = stripwords.looked(found, size["width"], size["height"], desk.light_of(request))
     return desk.page(
-        request, "strip.html", PLACE, status, strip=shown, curve=curve, ask=_ask(request, found.sense), **(base | words)
+        request, "strip.html", PLACE, status, strip=shown, curve=curve, ask=_ask(request, found.sense, found.lit), **(base | words)
     )
 
 
-def _ask(request: Request, sense: str | None) -> dict[str, Any]:
+def _ask(request: Request, sense: str | None, lit: str | None = None) -> dict[str, Any]:
     book = desk.book_of(request)
     with book.looking():
         things = desk.things_of(book)
         today, phrase = book.get_setting("today") or {}, book.get_setting("phrase") or {}
-    return stripwords.ask(things, today, phrase, sense)
+    return stripwords.ask(things, today, phrase, sense, lit)
 
 
 @router.post("/{number}")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from firstsheet import tables, wording
-from firstsheet.acts.calibrate import WAYS, Instructions, PatchSeen, StripLooked
+from firstsheet.acts.calibrate import LIT, WAYS, Instructions, PatchSeen, StripLooked
 from firstsheet.acts.calibrate_curve import CurveAnswer
 from firstsheet.acts.calibrate_words import density, figure_row, figures
 from firstsheet.acts.own import Owned
@@ -81,7 +81,7 @@ def looked(s: StripLooked, width: int, height: int, light: str) -> dict[str, Any
         "handles": [_handle(k, x, y, width, height) for k, (x, y) in enumerate(s.corners)],
         "card": _points(s.card_corners, width, height) if s.card_corners else "",
         "corners": "  ".join(f"{x:.4f},{y:.4f}" for x, y in s.corners), "steps": len(s.patches), "proposed": s.proposed_steps,
-        "counted": COUNTED[s.counted_from], "sense": s.sense, "notes": s.notes, "letter": round(max(width, height) / 32),
+        "counted": _counted(s), "sense": s.sense, "notes": s.notes, "letter": round(max(width, height) / 32),
         "headline": f"{read} of {len(s.patches)} steps read", "given": s.count_given,
     }  # fmt: skip
 
@@ -107,15 +107,19 @@ def _handle(k: int, x: float, y: float, width: int, height: int) -> dict[str, An
             "said": f"{100 * x:.0f} % from the left, {100 * y:.0f} % from the top"}  # fmt: skip
 
 
+def _counted(s: StripLooked) -> str:
+    return COUNTED[s.counted_from] + (", lit from behind" if s.lit == "behind" else "")
+
+
 def line(s: StripLooked) -> dict[str, Any]:
     """One strip in a list."""
-    return {"number": s.strip, "words": f"{len(s.patches)} steps", "aside": COUNTED[s.counted_from]}
+    return {"number": s.strip, "words": f"{len(s.patches)} steps", "aside": _counted(s)}
 
 
 def ask(
-    things: dict[str, list[Owned]], today: dict[str, Any], phrase: dict[str, Any], sense: str | None
+    things: dict[str, list[Owned]], today: dict[str, Any], phrase: dict[str, Any], sense: str | None, lit: str | None = None
 ) -> dict[str, Any]:
-    """What the form of the exposures offers, with what holds today already chosen."""
+    """What the form of the exposures offers, with what holds today already chosen; a strip's own light says its kind of density."""
     boxes, developers = things["box"], things["developer"]
     box = next((b for b in boxes if b.name == today.get("box")), boxes[0] if boxes else None)
     ways = [k for k, v in tables.load("ways").items() if isinstance(v, dict) and (sense is None or v["sense"] == sense)]
@@ -123,7 +127,7 @@ def ask(
         ways = [w for w in tables.load("papers")[box.body["paper"]]["ways"] if w in ways]
     now = {"box": box.name if box else "", "developer": str(today.get("developer") or (developers[0].name if developers else "")),
            "way": str(today["way"] if today.get("way") in ways else ways[0] if ways else ""), "light": str(phrase.get("light") or ""),
-           "timing": "hand", "kind": "reflection"}  # fmt: skip
+           "timing": "hand", "kind": LIT[lit or "front"]}  # fmt: skip
     return {
         "now": now,
         "boxes": [(b.name, b.name) for b in boxes],
