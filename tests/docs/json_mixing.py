@@ -5,14 +5,16 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-SECTIONS = ["mix", "mix substances", "mix recipes", "mix make", "mix check", "mix dilute", "mix label"]
+SECTIONS = ["mix", "mix substances", "mix recipes", "mix make", "mix check", "mix dilute", "mix label", "bath"]
 
 
 def answers(ask: Callable[..., Any]) -> dict[str, Any]:
     """One answer of each. `mix keep` gives one row of `mix`; `mix own` one of `mix recipes`."""
     shelf = "500 g soda crystals; vitamin C tablets 500 mg"
     ask("mix", "keep", "coffee", "--volume", "2 l")
+    ask("bath", "open", "fixer", "--kind", "fixer_single", "--volume", "2 l")
     return {
+        "bath": ask("bath", "through", "fixer", "--sheets", "2", "--size", "12x16 in"),
         "mix": ask("mix"),
         "mix substances": ask("mix", "substances", "soda crystals"),
         "mix recipes": ask("mix", "recipes"),

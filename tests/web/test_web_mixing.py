@@ -114,3 +114,19 @@ def test_what_people_write_cannot_become_markup(client: TestClient) -> None:
     page = client.get("/mix/check?lines=%3Cb%3Ex&makes=%3Ci%3E").text
     assert "<b>x" not in page
     assert "<i>" not in page
+
+
+def test_a_bath_from_pouring_to_waste(client: TestClient) -> None:
+    """Six 12x16 in sheets, 0.743 m², at 0.85 g/m² in 2 l: 0.32 of 0.5 g/l, so about 3 more."""
+    assert client.post("/mix/bath", data={"name": "fixer", "kind": "soup", "volume": "1 gal"}).status_code == 422
+    poured = client.post("/mix/bath", data={"name": "fixer", "kind": "fixer_single", "volume": "2 l"})
+    assert poured.url.path == "/mix/bath/fixer"
+    counted = client.post("/mix/bath/fixer", data={"sheets": "6", "size": "12x16 in"})
+    assert '<span class="figures">3</span>' in counted.text
+    assert client.post("/mix/bath/fixer", data={"silver": "2"}).status_code == 422
+    assert "local authority" in client.post("/mix/bath/fixer", data={"do": "end"}).text
+    assert "It is still in use" in client.get("/mix/bath/fixer").text
+    assert "Thrown away" in client.get("/mix/bath").text
+    assert client.get("/mix/bath/none").status_code == 404
+    client.cookies.set("light", "red")
+    assert client.get("/mix/bath").status_code == 200

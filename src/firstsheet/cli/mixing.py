@@ -8,6 +8,7 @@ from typing import Annotated, Any
 
 import typer
 
+from firstsheet.cli import mixing_baths
 from firstsheet.cli.face import Here, Shown, act, form, heading, wrapped
 from firstsheet.refusal import Refusal
 
@@ -46,6 +47,7 @@ def register(app: typer.Typer) -> None:
         ("dilute", dilute), ("card", card), ("label", label), ("spend", spend),
     ):  # fmt: skip
         act(group, name)(body)
+    mixing_baths.register(app)
 
 
 @contextmanager

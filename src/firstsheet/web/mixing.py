@@ -9,10 +9,11 @@ from fastapi import APIRouter, Depends, Request, Response
 from firstsheet.acts import mixing, mixing_asked, mixing_check, mixing_kept, mixing_known, mixing_own
 from firstsheet.chemistry.recipe import KINDS
 from firstsheet.refusal import Refusal
-from firstsheet.web import bodies, desk, mixwords
+from firstsheet.web import bodies, desk, mixing_baths, mixwords
 from firstsheet.web.bodies import Sent
 
 router = APIRouter(prefix="/mix", include_in_schema=False)
+router.include_router(mixing_baths.router)
 Form = Annotated[Sent, Depends(bodies.form)]
 PLACE = "Bench"
 CHECK = ("lines", "makes", "temperature")
@@ -62,7 +63,7 @@ def substance(request: Request, key: str) -> Response:
 # ── what to weigh ──
 
 
-@router.get("/recipe/{key}")
+@router.get("/recipe/{key:path}")
 def make(request: Request, key: str) -> Response:
     """A recipe and what to say of your trays and shelf; with that said, what to weigh. Nothing is kept by looking."""
     book = desk.book_of(request)

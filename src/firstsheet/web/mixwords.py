@@ -9,6 +9,7 @@ from urllib.parse import quote
 from firstsheet import wording
 from firstsheet.acts import mixing_words
 from firstsheet.acts.mixing import Mix
+from firstsheet.acts.mixing_baths import Bath, facts
 from firstsheet.acts.mixing_check import Checked
 from firstsheet.acts.mixing_kept import Bottle
 from firstsheet.acts.mixing_known import RecipeTold, Thinned, Told, kinds
@@ -16,7 +17,6 @@ from firstsheet.answer import to_json
 from firstsheet.refusal import Problem, Refusal
 
 OUTLOOK = {"works": "Alkaline enough to work", "slow": "Weakly alkaline: slow", "edge": "Near its edge", "dead": "Will not develop", "danger": "Do not make it", "": ""}  # fmt: skip
-BEFORE = "before"  # the card's first page: what can hurt
 
 
 def in_address(key: str) -> str:
@@ -137,3 +137,19 @@ def card(b: Bottle, said: str) -> dict[str, Any]:
     back = f"{here}{at - 1}" if at > 1 else f"/mix/{b.number}/card" if at == 1 else f"/mix/{b.number}"
     onward = f"{here}{at + 1}" if at < len(steps) else f"/mix/{b.number}"
     return words | {"step": steps[at - 1] if at else None, "back": back, "onward": onward, "last": at == len(steps)}
+
+
+def bath_line(b: Bath) -> dict[str, str]:
+    return {"href": f"/mix/bath/{in_address(b.name)}", "name": b.name, "words": f"{b.kind_words}, {mixing_words.litres(b.volume_ml)}", "aside": b.headline}  # fmt: skip
+
+
+def bath(b: Bath) -> dict[str, Any]:
+    """One bath for its page: how many more, why, what to do."""
+    live = b.state not in ("spent", "ended") and b.left_likely is not None
+    return {
+        "name": b.name, "address": in_address(b.name), "words": f"{_capital(b.kind_words)}, {mixing_words.litres(b.volume_ml)}",
+        "figure": str(b.left_likely) if live else "", "unit": f"more of {b.size_words}, {b.left_least} to {b.left_most}" if live else b.headline,
+        "reasons": b.reasons, "advice": b.advice, "facts": facts(b), "waste": b.waste, "state": b.state, "over": b.state in ("spent", "ended"),
+        "second": b.kind == "fixer_second" and b.state != "ended", "developer": b.kind.startswith("developer"), "silver": b.limit_g_l is not None,
+        "size": b.size_words or "12x16 in",
+    }  # fmt: skip
