@@ -322,3 +322,44 @@ def test_any_mix_as_made_is_judged_or_refused(lines: list[tuple[str, str, str]])
     except Refusal:
         return
     assert c.outlook in ("works", "slow", "edge", "dead", "danger", "")
+
+
+# ── spoons of one's own packet ──
+
+
+def test_ten_spoons_weighed_beat_the_table(book: Book) -> None:
+    from firstsheet.acts import mixing_spoons
+
+    s = mixing_spoons.weigh_spoon(book, {"substance": "instant coffee", "weight": "25 g"})
+    assert (s.spoon_g, s.count) == (2.5, 10)
+    m = mixing.mix(book, {"recipe": "coffee", "volume": "1 l", "spoons": "coffee"})
+    coffee = by_key(m)["instant_coffee"]
+    assert (coffee.figure, coffee.grams, coffee.low_g) == ("16", pytest.approx(40), pytest.approx(38))
+    spoons = by_key(mixing.mix(book, {"recipe": "coffee_spoons", "volume": "500 ml"}))["instant_coffee"]
+    assert (spoons.figure, spoons.grams) == ("8", pytest.approx(20))  # the recipe's spoons, this packet's grams
+
+
+@pytest.mark.parametrize(
+    "bad",
+    [
+        {"weight": "250 g"},
+        {"weight": "1 g"},
+        {"weight": "x"},
+        {},
+        {"weight": "23 g", "spoon": "1 l"},
+        {"weight": "23 g", "substance": "vinegar"},
+    ],
+)
+def test_what_no_spoon_weighs(book: Book, bad: dict[str, str]) -> None:
+    from firstsheet.acts import mixing_spoons
+
+    with pytest.raises(Refusal):
+        mixing_spoons.weigh_spoon(book, {"substance": "coffee"} | bad)
+
+
+def test_a_bath_thinned_from_stock_keeps_a_day(book: Book) -> None:
+    """Common practice, no source: the stock months, the working bath a day."""
+    assert mixing.mix(book, {"recipe": "metol_hydroquinone", "volume": "1 l"}).keeps_h == 24
+    stock = mixing.mix(book, {"recipe": "metol_hydroquinone", "volume": "1 l", "dilution": "stock"}).keeps_h
+    assert stock is not None
+    assert stock > 1000

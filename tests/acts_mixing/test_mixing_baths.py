@@ -154,3 +154,27 @@ def test_what_cannot_be_noted(book: Book, bad: dict[str, str]) -> None:
     fixer(book)
     with pytest.raises(Refusal):
         mixing_baths.through(book, {"bath": "fixer"} | bad)
+
+
+def test_what_is_thrown_away_is_counted_until_it_is_handed_in(book: Book) -> None:
+    from firstsheet.acts import mixing_waste
+
+    for name, kind, volume in (
+        ("a", "fixer_single", "2 l"),
+        ("b", "fixer_single", "1.5 l"),
+        ("c", "developer", "2 l"),
+        ("d", "stop", "1 l"),
+    ):
+        mixing_baths.open_bath(book, {"name": name, "kind": kind, "volume": volume})
+    for name in "abc":
+        mixing_baths.end(book, name)
+    w = mixing_waste.waste(book)
+    assert [(c.kind, c.volume_ml, c.collect) for c in w.cans] == [
+        ("fixer_single", 3500, True),
+        ("developer", 2000, False),
+    ]
+    assert w.collect_ml == 3500
+    assert "local authority" in w.defers
+    assert mixing_waste.hand_in(book).cans == ()
+    mixing_baths.end(book, "d")
+    assert [c.kind for c in mixing_waste.waste(book).cans] == ["stop"]

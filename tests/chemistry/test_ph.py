@@ -138,3 +138,24 @@ def test_charges_cancel_and_nothing_is_lost(weak: dict[str, float], sodium: floa
 def test_what_cannot_be_is_a_mistake(bad: dict[str, float]) -> None:
     with pytest.raises(ValueError, match=r"not known|cannot be"):
         equilibrium(bad)
+
+
+# The same twelve at 20 °C by the same engine.
+AT_20 = [
+    (16, 54, 10.18), (16, 46.2, 10.13), (16, 40, 10.08), (16, 27, 9.91), (16, 20, 9.74), (20, 50, 10.04),
+    (10, 16, 9.96), (5, 20, 10.42), (8, 27, 10.30), (10, 10, 9.63), (10, 5, 6.91), (0, 54, 11.69),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("ascorbic", "carbonate", "engine"), AT_20)
+def test_what_a_figure_is_said_to_be_worth_holds_the_engine(ascorbic: float, carbonate: float, engine: float) -> None:
+    from firstsheet.chemistry import substance
+    from firstsheet.chemistry.solution import Part, alkalinity
+
+    found = alkalinity(
+        [Part(substance.of("ascorbic_acid"), ascorbic), Part(substance.of("carbonate_anhydrous"), carbonate)], 20
+    )
+    assert found.ph == pytest.approx(engine, abs=0.15)
+    assert found.low is not None
+    assert found.high is not None
+    assert found.low <= engine <= found.high

@@ -5,7 +5,18 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-SECTIONS = ["mix", "mix substances", "mix recipes", "mix make", "mix check", "mix dilute", "mix label", "bath"]
+SECTIONS = [
+    "mix",
+    "mix substances",
+    "mix recipes",
+    "mix make",
+    "mix check",
+    "mix dilute",
+    "mix label",
+    "mix spoon",
+    "bath",
+    "bath waste",
+]
 
 
 def answers(ask: Callable[..., Any]) -> dict[str, Any]:
@@ -15,6 +26,8 @@ def answers(ask: Callable[..., Any]) -> dict[str, Any]:
     ask("bath", "open", "fixer", "--kind", "fixer_single", "--volume", "2 l")
     return {
         "bath": ask("bath", "through", "fixer", "--sheets", "2", "--size", "12x16 in"),
+        "mix spoon": ask("mix", "spoon", "instant coffee", "--weight", "23 g"),
+        "bath waste": [ask("bath", "end", "fixer"), ask("bath", "waste")][1],
         "mix": ask("mix"),
         "mix substances": ask("mix", "substances", "soda crystals"),
         "mix recipes": ask("mix", "recipes"),

@@ -130,3 +130,21 @@ def test_a_bath_from_pouring_to_waste(client: TestClient) -> None:
     assert client.get("/mix/bath/none").status_code == 404
     client.cookies.set("light", "red")
     assert client.get("/mix/bath").status_code == 200
+
+
+def test_a_spoon_weighed_on_its_page(client: TestClient) -> None:
+    assert client.post("/mix/substances/instant_coffee", data={"weight": "1 kg"}).status_code == 422
+    assert "A spoon of yours" in client.post("/mix/substances/instant_coffee", data={"weight": "23 g"}).text
+
+
+def test_said_otherwise_with_what_was_said(client: TestClient) -> None:
+    page = client.get("/mix/recipe/coffee?volume=3+l&again=1")
+    assert page.status_code == 200
+    assert 'value="3 l"' in page.text
+
+
+def test_waste_is_handed_in(client: TestClient) -> None:
+    client.post("/mix/bath", data={"name": "fixer", "kind": "fixer_single", "volume": "2 l"})
+    client.post("/mix/bath/fixer", data={"do": "end"})
+    assert "To hand in: 2 l" in client.get("/mix/bath").text
+    assert "To hand in" not in client.post("/mix/bath/waste").text

@@ -16,6 +16,9 @@ if TYPE_CHECKING:
     from firstsheet.acts.mixing_own import Shelf
 
 
+WORKING_H = 24.0  # a bath thinned from its stock; common practice, no source
+
+
 @dataclass(frozen=True, slots=True)
 class Item:
     """One thing to measure.
@@ -149,7 +152,7 @@ def _made(asked: Asked) -> Mix:
         largest_ml=most[0] / asked.share if most else None, largest_words=_largest(most, asked.share),
         cautions=tuple(hazard.cautions(have, r.kind, r.start_c[1] if r.start_c else None)), wear=hazard.wear(have),
         never=tuple(dict.fromkeys(f"{s.words}: never with {n}" for s in have for n in s.never)), hazards=tuple(hazard.label_words(have)),
-        use=mixing_words.use(r), keeps=r.keeps_words, keeps_h=r.keeps_h, cost=cost, currency=asked.currency, cost_words=cost_words,
+        use=mixing_words.use(r), keeps=r.keeps_words, keeps_h=WORKING_H if asked.dilution and asked.share < 1 else r.keeps_h, cost=cost, currency=asked.currency, cost_words=cost_words,
         notes=r.notes, source=r.source,
     )  # fmt: skip
 

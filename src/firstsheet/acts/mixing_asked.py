@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, TypeVar
 
 from firstsheet import measures
 from firstsheet import quantities as q
-from firstsheet.acts import mixing_own
+from firstsheet.acts import mixing_own, mixing_spoons
 from firstsheet.acts.door import Door, Form
 from firstsheet.chemistry import shelf, substance
 from firstsheet.chemistry.recipe import Recipe
@@ -48,7 +48,7 @@ def read(reader: Shelf, form: Form | None) -> Asked:
     )
     volume = _volume(d)
     thin = d.read("dilution", measures.dilution)
-    jars = _priced(d, _shelf(d))
+    jars = [(_own_spoon(j, mixing_spoons.spoons(reader)), money) for j, money in _priced(d, _shelf(d))]
     scale = d.read("scale", measures.mass_g) or shelf.SCALE_G
     temperature = d.read("temperature", q.temperature_c)
     units = d.pick("units", ("metric", "us"))
@@ -65,7 +65,8 @@ def read(reader: Shelf, form: Form | None) -> Asked:
     assert r is not None
     said = d.said("dilution") or r.dilution
     share = (thin or measures.dilution(said)).share if r.stock and said else 1.0
-    return Asked(r, share, said if r.stock else None, volume, tuple(j for j, _ in jars), scale, temperature, jars[0][1] if jars else "", units == "us")  # fmt: skip
+    shelf_jars = (*(j for j, _ in jars), *_spooned_lines(r, [j for j, _ in jars], mixing_spoons.spoons(reader)))
+    return Asked(r, share, said if r.stock else None, volume, shelf_jars, scale, temperature, jars[0][1] if jars else "", units == "us")  # fmt: skip
 
 
 def _volume(d: Door) -> float | None:
@@ -115,9 +116,23 @@ def _spoon_jar(item: measures.SaidAmount) -> Jar:
     s = substance.named(item.name)
     if s.spoon_g is None or item.kind not in ("", "g"):
         raise Refusal.one("", item.name, "A solid, with what a level 5 ml spoon of it weighed if you know.", "Try “coffee” or “2.3 g coffee”.")  # fmt: skip
-    if item.number is not None and not 0.3 * s.spoon_g[1] <= item.number <= 3 * s.spoon_g[2]:
-        raise Refusal.one("", item.number, f"One level spoon of it holds about {s.spoon_g[0]:g} g.", "Say the weight of one spoon, not of the jar.")  # fmt: skip
+    if item.number is not None:
+        mixing_spoons.credible(s, item.number)
     return Jar(s, spoon_ml=measures.TEASPOON_ML, spoon_g=item.number)
+
+
+def _own_spoon(jar: Jar, weighed: dict[str, float]) -> Jar:
+    """A jar that is spooned, with what a spoon of it weighed once."""
+    if jar.spoon_ml is None or jar.spoon_g is not None or jar.substance.key not in weighed:
+        return jar
+    return replace(jar, spoon_g=weighed[jar.substance.key])
+
+
+def _spooned_lines(r: Recipe, jars: list[Jar], weighed: dict[str, float]) -> list[Jar]:
+    """What the recipe itself measures by spoons and the shelf says nothing of, where a spoon of it was weighed."""
+    said = {j.substance.family for j in jars}
+    return [Jar(x.substance, spoon_ml=x.spoon_ml, spoon_g=weighed[x.substance.key]) for x in r.lines
+            if x.substance and x.spoons_per_l and x.substance.family not in said and x.substance.key in weighed]  # fmt: skip
 
 
 def _each(said: str | None, read: Callable[[measures.SaidAmount], T]) -> list[T]:

@@ -56,7 +56,11 @@ def cautions(substances: Iterable[Substance], kind: str, hot_c: float | None = N
     if kind == "set":
         out.append("Colour developer sensitises the skin: gloves, always; any rash ends that work for good. Bleach-fix never meets acid or household bleach.")  # fmt: skip
     if families & {"sulphite", "metabisulphite", "thiosulphate", "ammonium thiosulphate"}:
-        out.append("Keep acids away: sulphur dioxide, which can bring on asthma. Fresh air while you mix.")
+        out.append(
+            "Keep acids away: sulphur dioxide, which can bring on asthma; and household bleach: chlorine. Fresh air while you mix."
+        )
+    if "ammonium thiosulphate" in families:
+        out.append("Keep strong alkali away from it: ammonia.")
     if families & {"carbonate", "borax", "metaborate", "instant_coffee"}:
         out.append("It is alkaline: eyes and skin, goggles and gloves.")
     if any(s.dust for s in have):

@@ -111,11 +111,7 @@ def _weighed(line: Line, jar: Jar, litres: float, scale_g: float) -> Weigh:
         tablets = max(0.5, _halves(wanted * 1000 / jar.tablet_mg))
         grams = low = high = tablets * jar.tablet_mg / 1000
     elif jar.spoon_ml is not None and jar.substance.spoon_g is not None:
-        own = (
-            line.spoons_per_l
-            if line.spoons_per_l and jar.substance.key == line.substance.key and not jar.spoon_g
-            else None
-        )
+        own = line.spoons_per_l if jar.substance.key == line.substance.key else None
         grams, low, high, spoons = _spooned(jar, wanted, own * litres * line.spoon_ml if own else None)
     ml = grams / jar.substance.density if jar.substance.density else None
     fine = None if ml or tablets or spoons else _fine(grams, scale_g)

@@ -14,6 +14,7 @@ from firstsheet.chemistry.substance import Substance
 
 # What a figure of pH is worth, by what is in it; judged against published buffers and two reference engines. Half-widths, 9 in 10.
 WORTH_CLEAN, WORTH_PER_IONIC, WORTH_ORGANIC = 0.10, 0.05, 0.05
+STRONG, WORTH_STRONG = 1.5, 0.15  # more for each mol/kg of ionic strength above that: many ε are guesses there
 DEAD_PH, SLOW_PH = 9.0, 9.6  # below which such a developer does nothing, or crawls; common practice, no source
 
 
@@ -96,7 +97,8 @@ def alkalinity(parts: Sequence[Part], temperature_c: float = 20.0) -> Alkalinity
         return Alkalinity(None, None, None, found.ionic, *told, why)
     low = equilibrium(_with(water, "chloride", down), temperature_c).ph
     high = equilibrium(_with(water, "Na", up), temperature_c).ph
-    worth = WORTH_CLEAN + WORTH_PER_IONIC * found.ionic + (WORTH_ORGANIC if _organic(parts) else 0.0)
+    worth = WORTH_CLEAN + WORTH_PER_IONIC * found.ionic + WORTH_STRONG * max(0.0, found.ionic - STRONG)
+    worth += WORTH_ORGANIC if _organic(parts) else 0.0
     return Alkalinity(found.ph, min(low, found.ph) - worth, max(high, found.ph) + worth, found.ionic, *told, "")
 
 

@@ -44,7 +44,7 @@ def register(app: typer.Typer) -> None:
     act(group, "mix", main=True)(bottles)
     for name, body in (
         ("substances", substances), ("recipes", recipes), ("own", own), ("make", make), ("keep", keep), ("check", check),
-        ("dilute", dilute), ("card", card), ("label", label), ("spend", spend),
+        ("dilute", dilute), ("card", card), ("label", label), ("spend", spend), ("spoon", spoon),
     ):  # fmt: skip
         act(group, name)(body)
     mixing_baths.register(app)
@@ -268,7 +268,7 @@ def check(
 
     c = mixing_check.check(form(lines=lines, makes=makes, temperature=temperature))
     out = [line for x in (*c.dangers, c.verdict, c.ph_words, *c.warnings, *c.notes) if x for line in wrapped(x)]
-    return Shown(c, [*out, "", *(line for x in c.lines for line in wrapped(x, "  "))])
+    return Shown(c, [*out, "", *(line for x in (*c.lines, *c.cautions) for line in wrapped(x, "  "))])
 
 
 def dilute(
@@ -279,13 +279,17 @@ def dilute(
 ) -> Shown:
     """Stock and water for a bath."""
     from firstsheet.acts import mixing_known, mixing_words
+    from firstsheet.chemistry import hazard
 
     t = mixing_known.thin(form(dilution=dilution, volume=volume, stock=stock))
     lines = [
         f"{r.dilution}: {mixing_words.millilitres(r.stock_ml)} of stock, {mixing_words.millilitres(r.water_ml)} of water"
         for r in t.readings
     ]
-    return Shown(t, [*lines, *(wrapped(t.sentence) if t.sentence else [])])
+    lines += [
+        line for x in (t.sentence, "Gloves and goggles; acid into water.", hazard.DEFERS) if x for line in wrapped(x)
+    ]
+    return Shown(t, lines)
 
 
 def card(here: Here, number: Number) -> Shown:
@@ -318,3 +322,19 @@ def spend(
     with here.writing() as book:
         b = mixing_kept.spend(book, number, not back)
     return Shown(b, [f"{b.name}: " + ("thrown away." if b.spent else "in use.")])
+
+
+def spoon(
+    here: Here,
+    substance: Annotated[str, typer.Argument(metavar="NAME", help="Of what.", show_default=False)],
+    weight: Annotated[str | None, words("What all of them weighed together: “23 g”.")] = None,
+    count: Annotated[str | None, words("How many level spoons: ten unless said.")] = None,
+    size: Annotated[str | None, words("The spoon: “5 ml”.")] = None,
+) -> Shown:
+    """What level spoons of your own packet weigh: beats the table from then on."""
+    from firstsheet.acts import mixing_spoons
+
+    with here.writing() as book:
+        s = mixing_spoons.weigh_spoon(book, form(substance=substance, weight=weight, count=count, spoon=size))
+    line = f"{s.words}: {s.spoon_g:.2g} g in a level 5 ml, where the table gives {s.table_g:g} ({s.table_low_g:g} to {s.table_high_g:g})."
+    return Shown(s, wrapped(line))

@@ -22,7 +22,7 @@ def register(app: typer.Typer) -> None:
     )
     app.add_typer(group, name="bath")
     act(group, "bath", main=True)(every)
-    for name, body in (("open", pour), ("through", through), ("forward", forward), ("end", end)):
+    for name, body in (("open", pour), ("through", through), ("forward", forward), ("end", end), ("waste", waste)):
         act(group, name)(body)
 
 
@@ -87,6 +87,24 @@ def end(
     with here.writing() as book:
         b = mixing_baths.end(book, bath, back)
     return Shown(b, _lines(b))
+
+
+def waste(
+    here: Here, handed_in: Annotated[bool, typer.Option(help="It was handed in: the count begins anew.")] = False
+) -> Shown:
+    """What was thrown away: litres by kind, what must be collected."""
+    from firstsheet.acts import mixing_waste
+
+    if handed_in:
+        with here.writing() as book:
+            w = mixing_waste.hand_in(book)
+    else:
+        with here.reading() as reader:
+            w = mixing_waste.waste(reader)
+    lines = [f"To hand in: {w.collect_words}."]
+    for c in w.cans:
+        lines += wrapped(f"{c.volume_words} {c.words}. {c.where}", "  ")
+    return Shown(w, [*lines, *wrapped(w.defers)])
 
 
 def _lines(b: Any) -> list[str]:

@@ -6,7 +6,7 @@ from typing import Annotated, Any
 
 from fastapi import APIRouter, Depends, Request, Response
 
-from firstsheet.acts import mixing, mixing_asked, mixing_check, mixing_kept, mixing_known, mixing_own
+from firstsheet.acts import mixing, mixing_asked, mixing_check, mixing_kept, mixing_known, mixing_own, mixing_spoons
 from firstsheet.chemistry.recipe import KINDS
 from firstsheet.refusal import Refusal
 from firstsheet.web import bodies, desk, mixing_baths, mixwords
@@ -19,6 +19,7 @@ PLACE = "Bench"
 CHECK = ("lines", "makes", "temperature")
 OWN = ("name", "lines", "makes", "kind", "dilution", "temperature", "time", "source", "note")
 THIN = ("dilution", "volume", "stock")
+SPOON = ("weight", "count", "spoon")
 
 
 def _asked(
@@ -57,7 +58,28 @@ def substances(request: Request) -> Response:
 
 @router.get("/substances/{key}")
 def substance(request: Request, key: str) -> Response:
-    return desk.page(request, "mix_substance.html", PLACE, s=mixwords.substance(mixing_known.told(key[:60])))
+    return _substance(request, key)
+
+
+def _substance(
+    request: Request, key: str, refusal: Refusal | None = None, typed: dict[str, str] | None = None
+) -> Response:
+    book = desk.book_of(request)
+    s = mixing_known.told(key[:60])
+    with book.looking():
+        mine = mixing_spoons.spoons(book).get(s.key)
+    return _asked(request, "mix_substance.html", SPOON, refusal, s=mixwords.substance(s, mine), typed=typed or {})
+
+
+@router.post("/substances/{key}")
+def spoon(request: Request, key: str, sent: Form) -> Response:
+    """What level spoons of it weighed."""
+    said = {k: v for k, v in sent.fields.items() if k in SPOON}
+    try:
+        s = mixing_spoons.weigh_spoon(desk.book_of(request), said | {"substance": key[:60]})
+    except Refusal as refusal:
+        return _substance(request, key, refusal, said)
+    return desk.onward(f"/mix/substances/{s.key}")
 
 
 # ── what to weigh ──
@@ -71,13 +93,18 @@ def make(request: Request, key: str) -> Response:
     with book.looking():
         r = mixing_known.recipe_told(book, key[:60])
         words: dict[str, Any] = {"r": mixwords.recipe(r), "typed": said}
-        if not said:
+        if not said or "again" in request.query_params:
             return _asked(request, "mix_make.html", mixing_asked.FIELDS, **words)
         try:
             told = mixwords.mix(mixing.mix(book, said | {"recipe": r.key}))
         except Refusal as refusal:
             return _asked(request, "mix_make.html", mixing_asked.FIELDS, refusal, **words)
-    return _asked(request, "mix_made.html", mixing_asked.FIELDS, **(words | {"m": told, "kept": None}))
+    return _asked(
+        request,
+        "mix_made.html",
+        mixing_asked.FIELDS,
+        **(words | {"m": told, "kept": None, "again": mixwords.again(said)}),
+    )
 
 
 @router.post("/keep")

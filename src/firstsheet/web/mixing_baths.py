@@ -6,7 +6,7 @@ from typing import Annotated, Any
 
 from fastapi import APIRouter, Depends, Request, Response
 
-from firstsheet.acts import mixing_baths
+from firstsheet.acts import mixing_baths, mixing_waste
 from firstsheet.chemistry.bath import kinds
 from firstsheet.refusal import Refusal
 from firstsheet.web import bodies, desk, mixwords
@@ -34,8 +34,9 @@ def _list(request: Request, refusal: Refusal | None = None, typed: dict[str, str
     book = desk.book_of(request)
     with book.looking():
         have = [mixwords.bath_line(b) for b in mixing_baths.baths(book)]
+        waste = mixing_waste.waste(book)
     offered = [(k.key, k.words) for k in kinds().values()]
-    return _page(request, "mix_baths.html", POUR, refusal, baths=have, kinds=offered, typed=typed or {})
+    return _page(request, "mix_baths.html", POUR, refusal, baths=have, waste=waste, kinds=offered, typed=typed or {})
 
 
 @router.get("")
@@ -50,6 +51,12 @@ def pour(request: Request, sent: Form) -> Response:
     except Refusal as refusal:
         return _list(request, refusal, sent.fields)
     return desk.onward(f"/mix/bath/{mixwords.in_address(b.name)}")
+
+
+@router.post("/waste")
+def handed_in(request: Request) -> Response:
+    mixing_waste.hand_in(desk.book_of(request))
+    return desk.onward("/mix/bath")
 
 
 @router.get("/{name:path}")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import datetime
 from typing import Any
-from urllib.parse import quote
+from urllib.parse import quote, urlencode
 
 from firstsheet import wording
 from firstsheet.acts import mixing_words
@@ -21,6 +21,11 @@ OUTLOOK = {"works": "Alkaline enough to work", "slow": "Weakly alkaline: slow", 
 
 def in_address(key: str) -> str:
     return quote(key, safe="")
+
+
+def again(said: dict[str, str]) -> str:
+    """The query that shows a form with what was said in it."""
+    return urlencode(said | {"again": "1"})
 
 
 def by_field(refusal: Refusal) -> Refusal:
@@ -59,7 +64,7 @@ def substance_line(s: Told) -> dict[str, str]:
     return {"href": f"/mix/substances/{s.key}", "words": _capital(s.words), "aside": s.formula or ""}
 
 
-def substance(s: Told) -> dict[str, Any]:
+def substance(s: Told, mine: float | None = None) -> dict[str, Any]:
     facts = []
     if s.molar_g:
         facts.append(("A mole of it", f"{s.molar_g:.2f} g", f"{s.formula}; {s.molar_source}"))
@@ -71,11 +76,13 @@ def substance(s: Told) -> dict[str, Any]:
                 f"{s.spoon_low_g:g} to {s.spoon_high_g:g} g; {s.spoon_source}",
             )
         )
+    if mine:
+        facts.append(("A spoon of yours", f"{mine:.2g} g", "as you weighed it: it counts from then on"))
     if s.density_g_ml:
         facts.append(("Strength", f"{100 * s.part:g} % by weight", f"{s.density_g_ml:g} g/ml; from memory"))
     facts += [(f"10 g stand for {x.words}", f"{x.for_ten_g:.2f} g", "mole for mole") for x in s.stands]
     sentences = [s.acid_words, s.tablets, f"Keep it: {s.store[:1].lower()}{s.store[1:]}"]
-    return {"words": _capital(s.words), "facts": facts, "sentences": [x for x in sentences if x], "hazards": s.hazards,
+    return {"key": s.key, "spooned": s.spoon_g is not None, "words": _capital(s.words), "facts": facts, "sentences": [x for x in sentences if x], "hazards": s.hazards,
             "never": s.never, "names": ", ".join(s.names), "caution": (s.wear, s.defers)}  # fmt: skip
 
 
