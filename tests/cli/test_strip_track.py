@@ -32,3 +32,16 @@ def test_a_kept_strip_has_its_own_times(begun: Command) -> None:
     assert begun("strip", "track", "--sheet", code, "--first", "2 s").code == 2
     assert begun("strip", "track", "--sheet", "ZZZZ").code == 3
     assert begun("strip", "track", "--first", "9999 s").code == 2
+
+
+def test_a_sheet_s_sound(begun: Command, tmp_path: Path) -> None:
+    begun("say", "--light", "overcast", "--subject", "3 m", "--reading", "EV 11")
+    code = begun("expose", "--json").data["code"]
+    to = tmp_path / "sheet.wav"
+    done = begun("track", code, str(to))
+    assert "Uncover the lens at the tone" in done.out
+    told = begun("track", code, "--json").data
+    assert told["close_s"] - told["open_s"] == pytest.approx(told["time_s"])
+    with wave.open(str(to)) as file:
+        assert file.getnframes() / file.getframerate() == pytest.approx(told["total_s"], abs=0.001)
+    assert begun("track", "ZZZZ").code == 3

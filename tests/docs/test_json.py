@@ -74,6 +74,7 @@ def _evening(ask: Callable[..., Any], folder: Path) -> dict[str, Any]:
     got["plan"] = ask("plan")
     code = ask("expose")["code"]
     got["run --steps"] = ask("run", code, "--steps")
+    got["track"] = ask("track", code)
     ask("run", code, "--speed", "99999")
     got["judge"] = ask("judge", code, "--border", "white", "--seen", "too_dark", "--fault", "moved")
     got["sheet"] = ask("sheet", code)
@@ -150,6 +151,7 @@ SECTIONS = [
     "versions",
     "badday",
     "run --steps",
+    "track",
     "photo",
     "strip make",
     "strip track",

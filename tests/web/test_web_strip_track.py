@@ -36,7 +36,7 @@ def test_the_sound_of_a_strip_that_was_kept(said):
     page = c.get(f"/book/{code}/expose").text
     assert f'data-track="/book/{code}/strip.wav"' in page
     assert lasts_s(c.get(f"/book/{code}/strip.wav")) > 60
-    assert "data-track" not in c.get(f"/book/{sheet}/expose").text
+    assert "strip.wav" not in c.get(f"/book/{sheet}/expose").text
     assert c.get(f"/book/{sheet}/strip.wav").status_code == 422
     assert c.get("/book/ZZZZ/strip.wav").status_code == 404
 
@@ -46,3 +46,37 @@ def test_what_cannot_be_made_has_no_sound(said, query):
     c = client_of(said)
     assert c.get(f"/strips/track.wav?{query}").status_code == 422
     assert c.get(f"/strips?{query}").status_code == 422
+
+
+def test_a_sheet_has_the_sound_of_its_exposure(said):
+    code = expose.keep(said).code
+    c = client_of(said)
+    page = c.get(f"/book/{code}/expose").text
+    assert "The exposure by ear" in page
+    told = expose_plan(said, code)
+    assert lasts_s(c.get(f"/book/{code}/sheet.wav")) > told["time_s"]
+    strip = expose.keep(said, strip=True).code
+    assert c.get(f"/book/{strip}/sheet.wav").status_code == 422
+
+
+def test_where_no_light_is_borne_it_goes_on_to_white_light(empty):
+    from firstsheet.acts import own, wish
+    from tests.web.conftest import CAMERA
+
+    own.add_camera(empty, CAMERA)
+    own.add_box(empty, {"name": "C", "paper": "ra4", "size": "12x16 in", "sheets": "10"})
+    own.add_developer(empty, {"name": "colour one", "kind": "ra4"})
+    own.add_meter(empty, {"name": "m", "kind": "hand"})
+    wish.say(empty, {"light": "overcast", "subject": "3 m", "reading": "EV 11", "way": "reversal_ra4"})
+    code = expose.keep(empty).code
+    c = client_of(empty)
+    page = c.get(f"/book/{code}/expose").text
+    assert "from the box to white light" in page
+    assert "you may switch on the light" in page
+    run = lasts_s(c.get(f"/trays/{code}/track.wav"))
+    # The same run after another lead: longer by the exposure and the way to it, less the minute's lead.
+    assert lasts_s(c.get(f"/book/{code}/sheet.wav")) > run + 60
+
+
+def expose_plan(book, code):
+    return book.get_sheet(code)["body"]["plan"]

@@ -11,8 +11,9 @@ from firstsheet.acts.sheet import RUN_KINDS, sheet
 from firstsheet.refusal import Problems, Refusal
 from firstsheet.trays import progress
 from firstsheet.trays.process import Process, process_for
-from firstsheet.trays.runpage import dark_track, run_page
-from firstsheet.trays.soundtrack import render_wav
+from firstsheet.trays.runpage import DARK_LEAD_S, run_page
+from firstsheet.trays.sheettrack import dark_run
+from firstsheet.trays.soundtrack import render_spoken
 
 if TYPE_CHECKING:
     from firstsheet.acts.reader import Reader
@@ -60,8 +61,8 @@ def run_marks(reader: Reader, code: str) -> list[dict[str, Any]]:
 
 
 def track(reader: Reader, code: str) -> bytes:
-    """The sound file of the whole run for total darkness (WAV)."""
-    return render_wav(dark_track(process_of(reader, code)))
+    """The sound file of the whole run for total darkness, its tones and its words (WAV)."""
+    return render_spoken(*dark_run(process_of(reader, code), DARK_LEAD_S))
 
 
 def standing(reader: Reader, code: str, now_s: float) -> progress.Standing:

@@ -24,6 +24,7 @@ FASTEST = 100_000.0
 
 def register(app: typer.Typer) -> None:
     act(app, "run")(run)
+    act(app, "track")(track)
 
 
 def run(
@@ -136,3 +137,23 @@ class Terminal:
         if not self.here.json and sys.stdout.isatty() and self.last:
             print("\x1b[2J\x1b[H", end="", flush=True)
         self.last = ""
+
+
+def track(
+    here: Here,
+    code: Code,
+    to: Annotated[str | None, typer.Argument(metavar="[FILE.wav]", help="A new file for the sound; without one, only what it says.", show_default=False)] = None,
+) -> Shown:  # fmt: skip
+    """A sound that leads you through a sheet: its exposure; for paper that bears no light, all of it from the box to white light."""
+    from firstsheet.acts import sheet_track
+    from firstsheet.acts.strip_track import clock
+    from firstsheet.cli.files import write_new
+
+    with here.reading() as reader:
+        found = sheet_track.of(reader, code)
+        data = sheet_track.wav(reader, code) if to else b""
+    if to:
+        write_new(to, data)
+    lines = [line for c in (*found.cautions, *found.before) for line in wrapped(c)]
+    lines += ["", "What is heard", *[f"  {clock(c.at_s):>8}  {c.words}" for c in found.cues]]
+    return Shown(found, [*lines, "", f"{clock(found.total_s)} in all." + (f" Written to {to}." if to else " Name a file to have it as sound.")])

@@ -42,7 +42,7 @@ def render_spoken(cues: Sequence[Spoken], total_s: float, rate: int = 8000) -> b
     placed = []
     for cue in cues:
         if cue.tone:
-            placed.append((cue.at_s, _shape(tone(cue.tone), rate)))
+            placed.append((cue.at_s, _shape(tone(cue.tone, cue.number), rate)))
         if cue.clips:
             placed.append((cue.at_s + cue.after_s, voice.joined(cue.clips, rate)))
     return _wav(placed, total_s, rate)

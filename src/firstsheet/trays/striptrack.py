@@ -30,12 +30,14 @@ class Spoken:
     """One cue: at `at_s` [s] from the start of the file its tone ("open", "close", "tick" or ""), then its clips.
 
     after_s  from the onset of the cue to its first word [s]; 0 where no tone comes first
+    number   of pips, where the tone is the start of a step
     """
 
     at_s: float
     tone: str
     clips: tuple[str, ...]
     after_s: float = 0.0
+    number: int = 1
 
     @property
     def words(self) -> str:
@@ -89,13 +91,8 @@ def strip_track(moves: Sequence[tuple[int, float]], how: How) -> StripTrack:
     cues, at = _before(moves, how)
     openings: list[Opening] = []
     for k, (open_steps, time_s) in enumerate(moves):
-        cues.append(Spoken(at, "", ("uncover",) if how == "cap" else ("lamp_on",)))
-        begin = at + TONE_SAID_S
-        cues += [Spoken(begin - n, "", voice.number(n)) for n in (3, 2, 1)]
-        cues.append(Spoken(begin, "open", ()))
-        cues += _left(begin, time_s)
-        end = begin + time_s
-        cues.append(Spoken(end, "close", ("cap",) if how == "cap" else ("lamp_off",), WORD_S))
+        some, begin, end = opening(at, time_s, how)
+        cues += some
         whole = sum(t for _, t in moves[: k + 1])
         openings.append(Opening(k + 1, open_steps, begin, end, time_s, whole))
         if k + 1 < len(moves):
@@ -109,6 +106,29 @@ def strip_track(moves: Sequence[tuple[int, float]], how: How) -> StripTrack:
     return StripTrack(how, total, tuple(openings), tuple(sorted(cues, key=lambda c: c.at_s)))
 
 
+def opening(at: float, time_s: float, how: How) -> tuple[list[Spoken], float, float]:
+    """One exposure, announced from `at` [s] on: its cues, and when its light begins and ends [s]."""
+    begin = at + TONE_SAID_S
+    end = begin + time_s
+    cues = [Spoken(at, "", ("uncover",) if how == "cap" else ("lamp_on",))]
+    cues += [Spoken(begin - n, "", voice.number(n)) for n in (3, 2, 1)]
+    cues.append(Spoken(begin, "open", ()))
+    cues += _left(begin, time_s)
+    cues.append(Spoken(end, "close", ("cap",) if how == "cap" else ("lamp_off",), WORD_S))
+    return cues, begin, end
+
+
+def said_in_turn(parts: Sequence[tuple[tuple[str, ...], float]], at: float) -> tuple[list[Spoken], float]:
+    """Sentences one after the other from `at` [s], each with the time it leaves to do it [s]; ticks in long pauses; and the end."""
+    cues = []
+    for clips, pause in parts:
+        cues.append(Spoken(at, "", clips))
+        begin, at = at, at + voice.lasts_s(clips) + pause
+        ticks = int((at - begin) // TICK_S)
+        cues += [Spoken(begin + TICK_S * n, "tick", ()) for n in range(1, ticks + 1) if begin + TICK_S * n < at - 1.0]
+    return cues, at
+
+
 def _before(moves: Sequence[tuple[int, float]], how: How) -> tuple[list[Spoken], float]:
     """What is said before the first light, and when that may begin [s]."""
     first: tuple[str, ...] = ("tablet",) if how == "tablet" else ("test_strip", *voice.number(len(moves)), "steps")
@@ -120,13 +140,7 @@ def _before(moves: Sequence[tuple[int, float]], how: How) -> tuple[list[Spoken],
         (("paper_board",) if how == "cap" else ("paper_flat",), PAPER_S),
     ]
     parts += [(("tablet_on",), PAPER_S / 2), (("nothing_moves",), 3.0)] if how == "tablet" else [(("card_clear",), 8.0)]
-    cues, at = [], 0.5
-    for clips, pause in parts:
-        cues.append(Spoken(at, "", clips))
-        begin, at = at, at + voice.lasts_s(clips) + pause
-        ticks = int((at - begin) // TICK_S)
-        cues += [Spoken(begin + TICK_S * n, "tick", ()) for n in range(1, ticks + 1) if begin + TICK_S * n < at - 1.0]
-    return cues, at
+    return said_in_turn(parts, 0.5)
 
 
 def _left(begin: float, time_s: float) -> list[Spoken]:

@@ -4,18 +4,21 @@ from __future__ import annotations
 
 import tempfile
 from pathlib import Path
-from typing import Annotated, Any
+from typing import TYPE_CHECKING, Annotated, Any
 
 from fastapi import APIRouter, Depends, Request, Response
 from fastapi.responses import FileResponse
 from starlette.background import BackgroundTask
 
-from firstsheet.acts import expose, judge, keep, known, plan, run, sheet, strip_track
+from firstsheet.acts import expose, judge, keep, known, plan, run, sheet, sheet_track, strip_track
 from firstsheet.acts.answers import Plan
 from firstsheet.refusal import Refusal
 from firstsheet.trays.runpage import run_json
 from firstsheet.web import bodies, desk, pages, sheetwords, stripwords
 from firstsheet.web.bodies import Sent
+
+if TYPE_CHECKING:
+    from firstsheet.book.store import Book
 
 router = APIRouter(include_in_schema=False)
 Form = Annotated[Sent, Depends(bodies.form)]
@@ -56,8 +59,20 @@ def exposing(request: Request, code: str) -> Response:
 def _exposing(request: Request, code: str) -> dict[str, Any]:
     book = desk.book_of(request)
     now = sheet.sheet(book, bodies.sheet_code(code))
-    track = stripwords.track(strip_track.of_sheet(book, now.code), f"/book/{now.code}/strip.wav") if now.strip else None
+    track: dict[str, Any] | None
+    if now.strip:
+        track = stripwords.track(strip_track.of_sheet(book, now.code), f"/book/{now.code}/strip.wav")
+    else:
+        track = _sheet_sound(book, now.code)
     return {"sheet": sheetwords.exposing(now), "track": track}
+
+
+def _sheet_sound(book: Book, code: str) -> dict[str, Any] | None:
+    """None where there is none: a plan of more than an hour, or a developer that is described no more."""
+    try:
+        return stripwords.sheet_sound(sheet_track.of(book, code))
+    except Refusal:
+        return None
 
 
 @router.post("/book/{code}/expose")

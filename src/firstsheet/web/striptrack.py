@@ -1,10 +1,10 @@
-"""The sound files that lead through a test strip in the dark."""
+"""The sound files that lead through a test strip or a sheet in the dark."""
 
 from __future__ import annotations
 
 from fastapi import APIRouter, Request, Response
 
-from firstsheet.acts import strip_track
+from firstsheet.acts import sheet_track, strip_track
 from firstsheet.web import bodies, desk, stripwords
 
 router = APIRouter(include_in_schema=False)
@@ -23,5 +23,11 @@ def of_sheet(request: Request, code: str) -> Response:
     return _sound(strip_track.wav_of_sheet(desk.book_of(request), bodies.sheet_code(code)))
 
 
-def _sound(data: bytes) -> Response:
-    return Response(data, media_type="audio/wav", headers={"Content-Disposition": 'inline; filename="strip.wav"'})
+@router.get("/book/{code}/sheet.wav")
+def of_whole_sheet(request: Request, code: str) -> Response:
+    """Of a sheet: its exposure; for a paper that bears no light, its run too."""
+    return _sound(sheet_track.wav(desk.book_of(request), bodies.sheet_code(code)), "sheet.wav")
+
+
+def _sound(data: bytes, name: str = "strip.wav") -> Response:
+    return Response(data, media_type="audio/wav", headers={"Content-Disposition": f'inline; filename="{name}"'})
