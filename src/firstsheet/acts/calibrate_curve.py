@@ -11,9 +11,10 @@ from firstsheet import tables
 from firstsheet.acts import calibrate, own
 from firstsheet.acts import calibrate_kept as keeping
 from firstsheet.acts import calibrate_parts as parts
-from firstsheet.acts.calibrate_teach import LOG10_2, NO_WEIGHT_SD, NextPlan, Said, faster_stops, foreseen
+from firstsheet.acts.calibrate_teach import LOG10_2, NextPlan, Said, faster_stops, foreseen
 from firstsheet.acts.calibrate_teach import evidence as evidence_of
 from firstsheet.acts.door import Door, Form
+from firstsheet.acts.learn import NO_WEIGHT_SD
 from firstsheet.acts.wish import own_meter
 from firstsheet.answer import to_json
 from firstsheet.paper import response
@@ -123,7 +124,7 @@ def count_it(book: Book, number: int) -> CurveAnswer:
 
 
 def withdraw(book: Book, number: int) -> CurveAnswer:
-    """Let a curve no longer count; it stays in the book, and plans are as if it had never counted, to a millionth of a stop."""
+    """Let a curve no longer count; it stays in the book, and plans are as if it had never counted."""
     row = keeping.row(book, number)
     body = row["body"]
     if not body["taught"]:

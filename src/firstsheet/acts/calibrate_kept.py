@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from firstsheet import tables
 from firstsheet.acts import learn
-from firstsheet.acts.calibrate_teach import NO_WEIGHT_SD
+from firstsheet.acts.learn import NO_WEIGHT_SD
 from firstsheet.paper import response
 from firstsheet.refusal import Refusal
 

@@ -24,7 +24,6 @@ if TYPE_CHECKING:
 
 HANDLING_SD = 0.10  # a strip against a sheet: another tray, another minute [stop]; no source
 LOG10_2 = math.log10(2.0)
-NO_WEIGHT_SD = 1e4  # of a curve that counts no longer [stop]: it moves no plan by a millionth of a stop
 
 
 @dataclass(frozen=True, slots=True)

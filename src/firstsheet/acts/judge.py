@@ -59,7 +59,9 @@ def judge(book: Book, code: str, form: Form, picture: bytes | None = None, told:
     return _change(now, body, before, after)
 
 
-def weighed(now: SheetState, form: Form, shutter: tuple[str, Sequence[float]], told: Told | None = None) -> dict[str, Any]:
+def weighed(
+    now: SheetState, form: Form, shutter: tuple[str, Sequence[float]], told: Told | None = None
+) -> dict[str, Any]:
     """What a judgement says of this sheet, as it is kept with it: the words, and the evidence where it teaches.
 
     Nothing is stored. Raises Refusal with every problem of the form, or where the sheet was not exposed.

@@ -22,6 +22,7 @@ COMPARISON_SD = 0.15  # two instruments on the same tone within a minute; common
 EYE_SD = 0.25  # of a judgement by eye near the right tone [stop]; common practice, no source
 EYE_SHARE = 0.20  # further off it is worth a fifth of how far off it looks; no source
 YEAR_S = 365.25 * 86_400.0
+NO_WEIGHT_SD = 1e4  # of a curve or scrap that counts no longer [stop]: it is left out, as if it had never been
 NOTICED = 0.5  # chance of an unsaid change from which it is spoken of
 
 
@@ -105,7 +106,7 @@ def observation(name: str, body: dict[str, Any], years: float | None = None) -> 
 
 def observations(book: Reader) -> list[Observation]:
     """All evidence that stands: comparisons, then judged sheets that were not taken back, each by its last word."""
-    out = [observation(t["name"], t["body"]) for t in book.things("comparison")]
+    out = [observation(t["name"], t["body"]) for t in book.things("comparison") if t["body"]["sd"] < NO_WEIGHT_SD]
     standing: dict[int, Any] = {}
     # The two kinds by name: a run leaves dozens of marks a sheet, and none of those says anything of speed.
     words = [m for kind in ("judged", "unjudged") for m in book.all_marks(kind)]

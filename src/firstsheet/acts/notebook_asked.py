@@ -205,7 +205,9 @@ def _given(row: Row, said: Mapping[str, str], unit: str) -> None:
 def _judged(name: str, text: str) -> str:
     if name in ("seen", "border"):
         # Refused here already, so that a row tells all that is wrong with it at once, whether or not it could be planned.
-        key, allowed = (nb.key_of("seen", text), tuple(tables.load("seen"))) if name == "seen" else (text.lower(), BORDERS)
+        key, allowed = (
+            (nb.key_of("seen", text), tuple(tables.load("seen"))) if name == "seen" else (text.lower(), BORDERS)
+        )
         if key not in allowed:
             raise Refusal.one("", text, "One of: " + ", ".join(allowed) + ".", "Choose the nearest.")
         return key

@@ -41,7 +41,9 @@ def chosen(reader: Reader, w: Wish, known: Posterior) -> Setting:
     settings = {s.aperture: s for s in settings_of(reader, w, known)}
     if None in settings:
         return settings[None]
-    n = hand.choose_stop({a: s.wanted_s for a, s in settings.items() if a}, w.camera.body["shutter"], w.camera.body["speeds_s"])
+    n = hand.choose_stop(
+        {a: s.wanted_s for a, s in settings.items() if a}, w.camera.body["shutter"], w.camera.body["speeds_s"]
+    )
     return settings[n]
 
 

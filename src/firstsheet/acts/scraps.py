@@ -15,8 +15,8 @@ from typing import TYPE_CHECKING, Any
 from firstsheet import quantities as q
 from firstsheet import tables
 from firstsheet.acts import learn, own
-from firstsheet.acts.calibrate_teach import NO_WEIGHT_SD
 from firstsheet.acts.door import Door
+from firstsheet.acts.learn import NO_WEIGHT_SD
 from firstsheet.acts.own import Owned
 from firstsheet.refusal import Refusal
 

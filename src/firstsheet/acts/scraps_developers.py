@@ -11,8 +11,9 @@ from firstsheet import wording
 from firstsheet.acts import calibrate_kept, own, scraps, scraps_cautions
 from firstsheet.acts import calibrate_parts as parts
 from firstsheet.acts.calibrate_curve import Named
-from firstsheet.acts.calibrate_teach import HANDLING_SD, LOG10_2, NO_WEIGHT_SD, NextPlan, foreseen
+from firstsheet.acts.calibrate_teach import HANDLING_SD, LOG10_2, NextPlan, foreseen
 from firstsheet.acts.door import Door, Form
+from firstsheet.acts.learn import NO_WEIGHT_SD
 from firstsheet.answer import to_json
 from firstsheet.belief import prior
 from firstsheet.belief.effects import Effect

@@ -107,7 +107,9 @@ def _lit(readings: list[reading.Kept]) -> None:
         except Refusal as refusal:
             p = refusal.problems[0]
             at = f" At EV and ISO 100 in the face’s light that is EV {LEAST_EV:g} to {MOST_EV:g}.".replace("-", "−")
-            problems.add("", k.said, p.allowed + (at if k.reading.kind in ("ev", "triple") and p.where == "lux" else ""), p.hint)
+            problems.add(
+                "", k.said, p.allowed + (at if k.reading.kind in ("ev", "triple") and p.where == "lux" else ""), p.hint
+            )
     problems.raise_if_any()
 
 
