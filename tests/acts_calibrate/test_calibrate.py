@@ -12,8 +12,8 @@ from PIL import Image
 
 from firstsheet.acts import calibrate, calibrate_curve, learn, own, plan, wish
 from firstsheet.acts.calibrate_parts import exposures
-from firstsheet.book.store import Book
 from firstsheet.belief.posterior import Posterior
+from firstsheet.book.store import Book
 from firstsheet.refusal import Refusal
 from tests.strips import judged, synth
 

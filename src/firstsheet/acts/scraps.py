@@ -101,7 +101,7 @@ def stand(book: Book, number: int) -> int:
 
 
 def take_back(book: Book, number: int) -> int:
-    """It stays in the book and counts no longer; plans are as if it never had, to a millionth of a stop. Its number after that."""
+    """It stays in the book and counts no longer; plans are as if it never had. Its number after that."""
     t = row(book, number)
     if not t["body"]["stands"]:
         return int(t["id"])

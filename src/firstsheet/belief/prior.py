@@ -83,7 +83,9 @@ def light_effects(way: str, light: str, base: str) -> list[Effect]:
         actinic, sd = (float(e["red"]), float(e["red_sd"])) if colour else (float(e["actinic"]), float(e["sd"]))
         if sd > 0 or actinic != 0:
             name = f"light:colour {key}" if colour else f"light:{key}"
-            source = "physics of the red-sensitive layer, 600–700 nm [CIE-15]; no reports" if colour else str(e["source"])
+            source = (
+                "physics of the red-sensitive layer, 600–700 nm [CIE-15]; no reports" if colour else str(e["source"])
+            )
             out.append(Effect(name, sign, -actinic, sd, str(e["words"]), source))
     return out
 
