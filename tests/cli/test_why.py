@@ -23,3 +23,21 @@ def test_why_and_misses(begun: Command) -> None:
     assert begun("why", "--way", "paper_negative").code == 2
     assert begun("why", "--box", "nobody").code == 3
     assert "9 in 10 between" in begun("misses").out
+
+
+def test_two_changes_at_once_and_what_a_strip_narrows_are_told(begun: Command) -> None:
+    begun("say", "--light", "overcast", "--subject", "3 m", "--reading", "EV 11")
+    code = begun("expose", "--json").data["code"]
+    begun("judge", code, "--border", "white", "--seen", "too_dark")
+    first = begun("plan")
+    assert "A strip now: ±" in first.out
+    assert "one at a time" not in first.out
+    begun("own", "developer", "second", "--kind", "paper")
+    told = " ".join(begun("plan", "--developer", "second", "--light", "sun").out.split())
+    assert (
+        f"Since the last judged sheet of box D, {code}, the developer and the kind of light changed: one at a time teaches more."
+        in told
+    )
+    begun("worth", "--minute", "0.50 EUR", "--more", "9")
+    told = " ".join(begun("plan", "--developer", "second").out.split())
+    assert "9 more sheets from box D, this one counted" in told

@@ -13,6 +13,8 @@ FIELDS = [
     "circle", "pupil", "shutter", "paper", "size", "sheets", "cost", "ei", "ei_sd", "iso_p", "opened", "base", "kind", "given", "remark",
     "border", "seen", "step", "wet", "kept", "faults", "note", "x", "y", "time", "iso", "own", "pick", "number", "strip", "spot.x",
     "spot.y", "by", "across", "down", "code", "do", "confusion", "board", "marks",
+    "minute", "more", "white", "greys", "black", "readings", "forget", "value", "word", "saw", "factor", "first", "lux", "steps", "count", "sheet",
+    "densities", "exposures", "teach", "version",
 ]  # fmt: skip
 WORDS = [
     "3 m", "EV 11", "EV 99", "1e308", "-1", "0", "nan", "f/8", "f/0", "0.0001 lx", "open shade", "12 lx on the board", "EV 11; EV 13 on face_light",
@@ -29,11 +31,17 @@ anything = st.recursive(
 body = st.dictionaries(st.sampled_from([*FIELDS, "strip", "marks"]), anything, max_size=5)
 GETS = ["/", "/expose", "/board", "/trays", "/bench", "/book", "/book/known", "/own", "/light", "/link", "/in", "/api/plan", "/api/room",
         "/api/sheets", "/say/{x}", "/book/{x}", "/bench/{x}", "/trays/{x}", "/photos/{x}", "/readings/{x}", "/pictures/{x}", "/own/{x}",
-        "/api/sheets/{x}", "/book/{x}/expose", "/bench/{x}/change", "/static/{x}"]  # fmt: skip
+        "/api/sheets/{x}", "/book/{x}/expose", "/bench/{x}/change", "/static/{x}", "/why", "/book/{x}/why", "/book/misses", "/worth", "/strips",
+        "/strips/card", "/strips/track.wav", "/book/{x}/strip.wav", "/book/{x}/sheet.wav", "/notebook/{x}", "/notebook/{x}/check",
+        "/notebook/{x}/column/{x}", "/notebook/{x}/say/{x}", "/badday", "/badday/{x}", "/api/why", "/api/misses", "/api/worth", "/api/badday",
+        "/api/sheets/{x}/why", "/api/sheets/{x}/badday", "/api/strips/make", "/api/strips/track", "/api/strips/{x}", "/api/curves/{x}"]  # fmt: skip
 POSTS = ["/expose", "/board", "/link", "/in", "/say/{x}", "/own/{x}", "/bench/{x}", "/book/{x}/expose", "/book/{x}/take-back",
-         "/photos/{x}", "/readings/{x}", "/photos"]  # fmt: skip
+         "/photos/{x}", "/readings/{x}", "/photos", "/worth", "/strips/card", "/notebook", "/notebook/{x}/say/{x}", "/notebook/{x}/column/{x}",
+         "/notebook/{x}/keep", "/notebook/back/{x}"]  # fmt: skip
 API = ["/api/say", "/api/plan", "/api/sheets", "/api/sheets/{x}/expose", "/api/sheets/{x}/marks", "/api/sheets/{x}/judge",
-       "/api/sheets/{x}/take-back", "/api/photos/{x}/spot", "/api/photos"]  # fmt: skip
+       "/api/sheets/{x}/take-back", "/api/photos/{x}/spot", "/api/photos", "/api/worth", "/api/strips/card", "/api/strips/{x}", "/api/strips",
+       "/api/curves", "/api/curves/{x}/count", "/api/curves/{x}/withdraw", "/api/sheets/{x}/versions", "/api/sheets/{x}/versions/{x}",
+       "/api/notebooks", "/api/notebooks/{x}/take-back"]  # fmt: skip
 
 
 @pytest.fixture

@@ -1,6 +1,6 @@
 """What a minute is worth and how many more sheets: the page, what the plan's page then says, and JSON."""
 
-from firstsheet.acts import worth
+from firstsheet.acts import expose, judge, own, wish, worth
 from tests.web.conftest import client_of
 
 
@@ -37,3 +37,18 @@ def test_as_json(said):
     assert c.post("/api/worth", json={"minute": "0.50 EUR", "more": "12"}).json()["boxes"][0]["share"] == 1.0
     assert c.get("/api/worth").json()["minute"] == 0.5
     assert c.post("/api/worth", json={"minute": "x"}).json()["refused"][0]["where"] == "minute"
+
+
+def test_two_things_changed_since_the_last_judged_sheet_of_the_box_are_said_on_the_page(said):
+    own.add_developer(said, {"name": "tray two", "kind": "paper"})
+    wish.say(said, {"developer": "coffee", "light": "open_shade"})
+    code = expose.keep(said).code
+    expose.expose(said, code, {})
+    judge.judge(said, code, {"border": "black", "seen": "as_wanted"})
+    c = client_of(said)
+    wish.say(said, {"developer": "tray two"})
+    assert "one at a time teaches more" not in c.get("/").text
+    wish.say(said, {"light": "overcast"})
+    assert (
+        f"Since the last judged sheet of box D, {code}, the developer and the kind of light changed" in c.get("/").text
+    )
