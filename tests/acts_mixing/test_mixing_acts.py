@@ -363,3 +363,17 @@ def test_a_bath_thinned_from_stock_keeps_a_day(book: Book) -> None:
     stock = mixing.mix(book, {"recipe": "metol_hydroquinone", "volume": "1 l", "dilution": "stock"}).keeps_h
     assert stock is not None
     assert stock > 1000
+
+
+def test_what_matters_at_a_step_is_said_at_that_step() -> None:
+    step = {s.words: s.aside for s in mix(recipe="fixer_acid", volume="1 l").steps}
+    assert "below 25 °C" in step["potassium metabisulphite"]
+    assert "acid into the water" in " ".join(
+        s.aside for s in mix(recipe="stop_acetic", volume="1 l", have="vinegar").steps
+    )
+
+
+@pytest.mark.parametrize("temperature", ["-5 °C", "100 °C", "61 °C"])
+def test_a_bath_is_between_ice_and_scalding(temperature: str) -> None:
+    with pytest.raises(Refusal, match="0 to 60"):
+        mix(recipe="coffee", volume="1 l", temperature=temperature)

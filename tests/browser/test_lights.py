@@ -46,7 +46,7 @@ def served(tmp_path_factory):
     running.paths = [
         "/", "/say/light", "/say/subject", "/say/reading", "/say/aperture", "/say/box", "/say/way", f"/photos/{kept.picture}", f"/photos/{silent.picture}",
         f"/readings/{spot.reading}", "/expose", f"/book/{codes[1]}/expose", f"/book/{codes[2]}/expose", "/board", "/board?head=1 m", "/trays",
-        "/bench", f"/bench/{codes[1]}", f"/bench/{codes[2]}", "/book", f"/book/{codes[0]}", "/book/known", "/book/misses", "/why", "/why?box=D", "/worth", "/strips", "/strips/card", "/notebook", "/own", "/own/camera", "/own/box",
+        "/bench", f"/bench/{codes[1]}", f"/bench/{codes[2]}", "/book", f"/book/{codes[0]}", "/book/known", "/book/misses", "/why", "/why?box=D", "/worth", "/strips", "/strips/card", "/notebook", "/mix", "/mix/recipe/coffee", "/mix/recipe/coffee?volume=2 l", "/mix/substances/hydroquinone", "/mix/check", "/mix/own", "/mix/thin", "/mix/bath", "/own", "/own/camera", "/own/box",
         "/light", "/link", "/in", "/nowhere",
     ]  # fmt: skip
     yield running

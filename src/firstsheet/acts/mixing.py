@@ -177,8 +177,9 @@ def _steps(asked: Asked, weighed: list[Weigh], items: list[Item], stock_ml: floa
     begin = _part("", stock_ml * r.into)
     out = [Step(begin.figure, "ml", "water to begin with", warm)]
     apart = {w.jar.substance.key for w in weighed if w.line.apart}
+    said = {w.jar.substance.key: w.line.say for w in weighed}
     for item in items:
-        asides = [item.swapped, item.doubt, item.fine, item.short]
+        asides = [said.get(item.key, ""), item.swapped, item.doubt, item.fine, item.short]
         if item.key in apart:
             asides.append("dissolved first in a little of the water, hot if it is tablets" if item.tablets else "dissolved in a little of the water, then in")  # fmt: skip
         out.append(Step(item.figure, item.unit, item.words, "; ".join(a for a in asides if a) or "stir until clear"))

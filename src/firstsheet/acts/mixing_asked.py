@@ -50,7 +50,7 @@ def read(reader: Shelf, form: Form | None) -> Asked:
     thin = d.read("dilution", measures.dilution)
     jars = [(_own_spoon(j, mixing_spoons.spoons(reader)), money) for j, money in _priced(d, _shelf(d))]
     scale = d.read("scale", measures.mass_g) or shelf.SCALE_G
-    temperature = d.read("temperature", q.temperature_c)
+    temperature = d.read("temperature", mixing_own.tray_c)
     units = d.pick("units", ("metric", "us"))
     if thin and r and not r.stock:
         d.problems.add(

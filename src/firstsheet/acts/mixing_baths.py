@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from firstsheet import measures, wording
 from firstsheet import quantities as q
-from firstsheet.acts import mixing_words
+from firstsheet.acts import mixing_own, mixing_words
 from firstsheet.acts.door import Door, Form, short_name
 from firstsheet.chemistry import bath
 from firstsheet.chemistry.bath import Kind
@@ -76,7 +76,7 @@ def open_bath(book: Book, form: Form | None = None) -> Bath:
     if kind is None and d.said("kind") is None:
         d.problems.add("kind", "", "One of: " + ", ".join(bath.kinds()) + ".", "Say what is in the tray.")
     volume = d.must("volume", measures.volume_ml, "How much is in it.", "Try “2 l”.")
-    temperature = d.read("temperature", q.temperature_c)
+    temperature = d.read("temperature", mixing_own.tray_c)
     if volume is not None and volume > bath.MOST_LITRES * 1000:
         d.problems.add("volume", d.said("volume"), "Up to 500 l.", "Check the unit.")
     d.close()
@@ -94,7 +94,7 @@ def through(book: Book, form: Form | None = None) -> Bath:
     sheets = d.read("sheets", q.count)
     size = d.read("size", q.sheet_size_mm)
     temperature, appeared = (
-        d.read("temperature", q.temperature_c),
+        d.read("temperature", mixing_own.tray_c),
         d.read("appeared", lambda t: q.duration_s(t, bare="s")),
     )
     silver = d.read("silver", _silver)
@@ -309,5 +309,7 @@ def facts(b: Bath) -> list[str]:
         span = f" ({f(low)} to {f(high)})" if high > low else ""
         out.append(f"Silver about {f(likely)} g/l{span}; it ends at {f(b.limit_g_l)} g/l.")
     if b.area_m2 > 0:
-        out.append(f"Carried out with the sheets: about {b.carried_ml:.2g} ml; half as much or twice as much.")
+        out.append(
+            f"Carried out with the sheets: about {mixing_words.about(b.carried_ml)} ml; half as much or twice as much."
+        )
     return [*out, f"From: {b.source}."]

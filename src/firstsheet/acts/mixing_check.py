@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from firstsheet import measures
-from firstsheet import quantities as q
 from firstsheet.acts import mixing_own, mixing_words
 from firstsheet.acts.door import Door, Form
 from firstsheet.chemistry import hazard, recipe, shelf, solution, substance
@@ -50,7 +49,7 @@ def check(form: Form | None = None) -> Checked:
     """A mix as made. Fields: lines (“54 g soda crystals; 16 g vitamin C; 40 g coffee”), makes (“1 l”), temperature. Refusal with every problem."""
     d = Door(form)
     makes = d.must("makes", measures.volume_ml, "How much water it was made up to.", "Try “1 l”.")
-    temperature = d.read("temperature", q.temperature_c)
+    temperature = d.read("temperature", mixing_own.tray_c)
     said = d.must("lines", str, "What went in.", "Try “54 g soda crystals; 16 g vitamin C; 40 g instant coffee”.")
     rows = []
     if said:

@@ -69,7 +69,7 @@ def add_recipe(book: Book, form: Form) -> Recipe:
     )
     kind = d.pick("kind", KINDS) or "developer"
     dilution = d.read("dilution", measures.dilution)
-    temperature = d.read("temperature", q.temperature_c)
+    temperature = d.read("temperature", tray_c)
     time = d.read("time", q.duration_s)
     source, note = d.said("source"), d.said("note")
     if name and name.lower().replace(" ", "_").replace("-", "_") in recipe.all_of_them():
@@ -150,6 +150,14 @@ def made(name: str, body: dict[str, Any]) -> Recipe:
         time_s=(time, time) if time else None, time_source="your own", keeps_words="As long as you have found it to keep.",
         notes=(body["note"],) if body["note"] else (), own=True,
     )  # fmt: skip
+
+
+def tray_c(text: str) -> float:
+    """A bath's temperature [°C], 0 to 60: what a tray may have, and where pH can be reckoned."""
+    found = q.temperature_c(text)
+    if not 0 <= found <= 60:
+        raise Refusal.one("", text, "A bath from 0 to 60 °C.", "Check the number and its unit.")
+    return found
 
 
 def jar_of(item: SaidAmount) -> shelf.Jar:

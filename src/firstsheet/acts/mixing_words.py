@@ -23,6 +23,13 @@ def figure(x: float) -> str:
     return (text.rstrip("0").rstrip(".") or "0") if places else text
 
 
+def about(x: float) -> str:
+    """A quantity only guessed at, to two figures: "45", "250", "3.1"."""
+    if x < 1:
+        return figure(x)
+    return figure(round(x, 1 - math.floor(math.log10(x))))
+
+
 def grams(g: float, us: bool = False) -> str:
     return f"{figure(g)} g" + (f" ({figure(g / OZ_G)} oz)" if us else "")
 

@@ -20,7 +20,7 @@ class Line:
     g_per_l   grams in a litre of what is made; of a liquid too, its volume by density [g/l]
     spoons_per_l  where the recipe is in spoons: level spoons of `spoon_ml` in a litre; g_per_l is then only their centre
     part_ml_per_l  a part known only by the name on its bottle (of a set): millilitres in a litre; `substance` is then None
-    apart     dissolved in a little water of its own; first  before everything else
+    apart     dissolved in a little water of its own; say  what is said when it goes in
     """
 
     substance: Substance | None
@@ -31,7 +31,7 @@ class Line:
     part_ml_per_l: float | None = None
     tablet_mg: float | None = None
     apart: bool = False
-    first: bool = False
+    say: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +84,7 @@ def _line(row: dict[str, Any]) -> Line:
         grams = spoons * s.spoon_g[0]
     else:
         grams = row["g"] if "g" in row else row["ml"] * (s.density or 1.0)
-    return Line(s, s.words, grams, spoons, apart=row.get("apart", False), first=row.get("first", False))
+    return Line(s, s.words, grams, spoons, apart=row.get("apart", False), say=row.get("say", ""))
 
 
 def _two(x: Any) -> tuple[float, float] | None:
