@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -11,37 +12,18 @@ from hypothesis import strategies as st
 from firstsheet.chemistry import substance
 from firstsheet.chemistry.formula import molar_mass
 from firstsheet.refusal import Refusal
-
-# As the open library chempy 0.10.2 gives them [g/mol].
-CHEMPY = {
-    "Na2CO3": 105.988, "Na2CO3·H2O": 124.003, "Na2CO3·10H2O": 286.138, "NaHCO3": 84.006, "C6H8O6": 176.124, "C6H7NaO6": 198.106,
-    "C6H6O2": 110.112, "(C7H9NO)2·H2SO4": 344.382, "Na2SO3": 126.037, "Na2S2O3": 158.097, "Na2S2O3·5H2O": 248.172,
-    "(NH4)2S2O3": 148.195, "KBr": 119.002, "C2H4O2": 60.052, "C6H8O7": 192.123, "C6H8O7·H2O": 210.138,
-    "Na2B4O7·10H2O": 381.363, "K2CO3": 138.205, "Ag": 107.868, "AgBr": 187.772, "AgCl": 143.318,
-}  # fmt: skip
+from tests.chemistry import CASES
 
 
-@pytest.mark.parametrize(("formula", "mass"), CHEMPY.items())
+@pytest.mark.parametrize(("formula", "mass"), [(c["formula"], c["mass"]) for c in CASES["molar"]])
 def test_molar_mass_is_the_library_s(formula: str, mass: float) -> None:
     assert molar_mass(formula) == pytest.approx(mass, abs=0.002)
 
 
-# Printed in handbooks: what to multiply a weight by when another form is at hand, and to how many figures.
-PRINTED = [
-    ("carbonate_anhydrous", "carbonate_monohydrate", 1.2, 0.05, "[Langford-9]"),
-    ("carbonate_anhydrous", "carbonate_crystals", 2.7, 0.05, "[Langford-9]"),
-    ("sulphite_anhydrous", "sulphite_crystals", 2.0, 0.05, "[Langford-9]"),
-    ("thiosulphate_anhydrous", "thiosulphate_crystals", 1.57, 0.005, "[Anchell-2008]"),
-    ("thiosulphate_crystals", "thiosulphate_anhydrous", 0.64, 0.005, "[Anchell-2008]"),
-    ("ascorbate_sodium", "ascorbic_acid", 0.889, 0.0005, "[Anchell-2008]"),
-    ("bromide_sodium", "bromide_potassium", 1.16, 0.005, "[Anchell-2008]"),
-    ("carbonate_monohydrate", "carbonate_crystals", 2.3075, 0.0005, "by molar masses"),
-]
-
-
-@pytest.mark.parametrize(("old", "new", "factor", "within", "source"), PRINTED)
-def test_a_swap_is_as_printed(old: str, new: str, factor: float, within: float, source: str) -> None:
-    assert substance.swap_factor(substance.of(old), substance.of(new)) == pytest.approx(factor, abs=within)
+@pytest.mark.parametrize("case", CASES["swap"], ids=lambda c: f"{c['old']}-{c['new']}")
+def test_a_swap_is_as_printed(case: dict[str, Any]) -> None:
+    found = substance.swap_factor(substance.of(case["old"]), substance.of(case["new"]))
+    assert found == pytest.approx(case["factor"], abs=case["within"])
 
 
 def test_forty_five_grams_anhydrous_are_fifty_two_and_a_hundred_and_twenty_one() -> None:
@@ -71,17 +53,7 @@ def test_there_and_back_is_nothing(a: str, b: str, grams: float) -> None:
     assert there * new.mol_per_g() == pytest.approx(grams * old.mol_per_g(), rel=1e-12)  # the same moles
 
 
-# [GAINER-TABLES]: volumes and grams printed side by side, taken to one 5 ml spoon; a tablespoon is three.
-SPOONED = {
-    "ascorbic_acid": 4.0,
-    "ascorbate_sodium": 3.0,
-    "bicarbonate": 2.8 / 0.75,
-    "borax": 6.1 / 1.5,
-    "metol": 0.2 * 16,
-}
-
-
-@pytest.mark.parametrize(("key", "grams"), SPOONED.items())
+@pytest.mark.parametrize(("key", "grams"), [(c["substance"], c["grams"]) for c in CASES["spoon"]])
 def test_a_level_spoon_holds_what_was_published(key: str, grams: float) -> None:
     spoon = substance.of(key).spoon_g
     assert spoon is not None
