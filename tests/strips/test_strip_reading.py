@@ -20,17 +20,18 @@ def made(kind: str, seed: int, **fixed: float):
 
 # class of the benchmark: kind of picture, how many
 READ = {
-    "no flare": ("clean", 8),
-    "scan": ("scan", 5),
-    "black": ("flare", 8),
-    "no card": ("flare_no_card", 5),
-    "local": ("local", 4),
+    "no flare": ("clean", 6),
+    "scan": ("scan", 3),
+    "black": ("flare", 5),
+    "no card": ("flare_no_card", 3),
+    "local": ("local", 3),
+    "phone": ("phone", 2),
 }
 
 
 @pytest.fixture(scope="module")
 def results() -> dict[str, list[judged.Judged]]:
-    """Thirty pictures, read and their curves drawn; other seeds than the benchmark’s."""
+    """Twenty-two pictures, read and their curves drawn; other seeds than the benchmark’s."""
     out: dict[str, list[judged.Judged]] = {}
     for k, (name, (kind, many)) in enumerate(READ.items()):
         made_now = [made(kind, 300 + 20 * k + i) for i in range(many)]
@@ -82,10 +83,10 @@ def test_without_a_card_the_doubt_covers_the_flare(results) -> None:
 
 @pytest.mark.slow
 def test_the_curve_of_a_picture_holds_the_truth(results) -> None:
-    """From picture to interval: nine in ten of some seventy figures, less three standard deviations of that count; and bounds."""
+    """From picture to interval: nine in ten of some fifty figures, less three standard deviations of that count; and bounds."""
     figures = [(w, h) for rs in results.values() for r in rs for w, h in r.held.items()]
     told = [h.holds for _, h in figures if h.figure.reached]
-    assert len(told) > 45
+    assert len(told) > 30
     assert np.mean(told) > 0.9 - 3 * (0.09 / len(told)) ** 0.5
     assert np.mean([h.holds for _, h in figures if h.bounded]) > 0.9
     speed = [abs(h.figure.value / h.truth - 1) for w, h in figures if w == "P" and h.figure.reached]
@@ -93,12 +94,13 @@ def test_the_curve_of_a_picture_holds_the_truth(results) -> None:
 
 
 @pytest.mark.slow
-def test_a_phones_curve_is_undone_by_six_patches_and_doubted_without() -> None:
-    errors, true, _, _ = pooled("phone", range(340, 344))
+def test_a_phones_curve_is_undone_by_six_patches_and_doubted_without(results) -> None:
+    errors, true, _, _ = pooled(results, "phone")
     assert np.sqrt((errors[true <= 1.6] ** 2).mean()) < 0.03
-    data, truth = made("phone", 341)
+    data, truth = made("phone", 401)
     poor = judged.judge(data, truth, greys=False, black=False, taken="photo")
-    assert poor.sd.mean() > 2 * judged.judge(data, truth).sd.mean()
+    doubts = [[p.sd for p in r.read.patches if p.sd is not None] for r in (poor, results["phone"][1])]
+    assert np.mean(doubts[0]) > 2 * np.mean(doubts[1])
     assert any("phone bends tones" in n for n in poor.read.notes)
 
 
