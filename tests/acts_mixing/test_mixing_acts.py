@@ -377,3 +377,68 @@ def test_what_matters_at_a_step_is_said_at_that_step() -> None:
 def test_a_bath_is_between_ice_and_scalding(temperature: str) -> None:
     with pytest.raises(Refusal, match="0 to 60"):
         mix(recipe="coffee", volume="1 l", temperature=temperature)
+
+
+# ── a strip that tells the coffee's acid ──
+
+
+def test_a_strip_tells_the_coffee_s_acid_and_it_counts(book: Book) -> None:
+    """Worked by hand: at the pH of equal carbonate and bicarbonate half the soda is taken: 0.0236 mol by 40 g is 0.59 mmol/g."""
+    from firstsheet.acts import mixing_coffee
+
+    before = mixing.mix(book, {"recipe": "coffee", "volume": "1 l"})
+    found = mixing_coffee.measure(
+        book,
+        {
+            "lines": "5 g soda ash; 40 g instant coffee",
+            "makes": "1 l",
+            "ph": "9.98",
+            "give": "0.1",
+            "temperature": "25 C",
+        },
+    )
+    assert found.likely == pytest.approx(0.59, abs=0.06)
+    assert found.low < found.likely < found.high
+    after = mixing.mix(book, {"recipe": "coffee", "volume": "1 l"})
+    assert after.ph_low is not None
+    assert before.ph_low is not None
+    assert after.ph_high is not None
+    assert before.ph_high is not None
+    assert after.ph_high - after.ph_low < before.ph_high - before.ph_low
+    assert "not known" not in after.ph_words
+    checked = mixing_check.check({"lines": "54 g soda ash; 16 g vitamin C; 40 g coffee", "makes": "1 l"}, book)
+    assert checked.ph == pytest.approx(after.ph)
+
+
+@pytest.mark.parametrize("bad", [
+    {"lines": "54 g soda ash", "ph": "10"}, {"lines": "5 g soda ash; 40 g coffee", "ph": "12.5"}, {"lines": "54 g soda ash; 16 g vitamin C; 40 g coffee", "ph": "10"},
+    {"lines": "5 g soda ash; 40 g coffee"}, {"lines": "5 g soda ash; 40 g coffee", "ph": "x"}, {"lines": "soda; coffee", "ph": "9"},
+])  # fmt: skip
+def test_what_a_strip_cannot_tell(book: Book, bad: dict[str, str]) -> None:
+    from firstsheet.acts import mixing_coffee
+
+    with pytest.raises(Refusal):
+        mixing_coffee.measure(book, {"makes": "1 l"} | bad)
+
+
+@given(st.floats(0.05, 2.4))
+@settings(max_examples=15, deadline=None)
+def test_the_acid_that_made_a_ph_is_found_from_it(acid: float) -> None:
+    from firstsheet.chemistry import substance
+    from firstsheet.chemistry.ph import equilibrium
+    from firstsheet.chemistry.solution import Part, coffee_acid, totals
+
+    parts = [Part(substance.of("carbonate_anhydrous"), 20), Part(substance.of("instant_coffee"), 60)]
+    ph = equilibrium(totals([(p.substance, p.g_per_l) for p in parts], acid), 20).ph
+    found = coffee_acid(parts, ph, 0.1, 20)
+    assert found is not None
+    assert found[1] == pytest.approx(acid, abs=0.01)
+    assert found[0] <= found[1] <= found[2]
+
+
+def test_us_teaspoons_where_us_measures_are_asked_for() -> None:
+    """[SP811]: a US teaspoon is 4.93 ml, so a little more of them."""
+    us = by_key(mix(recipe="coffee", volume="10 l", spoons="coffee", units="us"))["instant_coffee"]
+    metric = by_key(mix(recipe="coffee", volume="10 l", spoons="coffee"))["instant_coffee"]
+    assert us.unit.startswith("level US teaspoons")
+    assert us.spoons == pytest.approx(metric.spoons * 5 / 4.92892, abs=0.25)  # type: ignore[operator]

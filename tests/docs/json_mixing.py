@@ -14,6 +14,7 @@ SECTIONS = [
     "mix dilute",
     "mix label",
     "mix spoon",
+    "mix strip",
     "bath",
     "bath waste",
 ]
@@ -27,6 +28,7 @@ def answers(ask: Callable[..., Any]) -> dict[str, Any]:
     return {
         "bath": ask("bath", "through", "fixer", "--sheets", "2", "--size", "12x16 in"),
         "mix spoon": ask("mix", "spoon", "instant coffee", "--weight", "23 g"),
+        "mix strip": ask("mix", "strip", "5 g soda ash; 40 g instant coffee", "--makes", "1 l", "--ph", "9.5"),
         "bath waste": [ask("bath", "end", "fixer"), ask("bath", "waste")][1],
         "mix": ask("mix"),
         "mix substances": ask("mix", "substances", "soda crystals"),

@@ -136,7 +136,9 @@ def _made(asked: Asked) -> Mix:
         _part(x.words, x.part_ml_per_l * stock_ml / 1000) for x in r.lines if x.part_ml_per_l
     ]
     parts = [solution.Part(w.jar.substance, *(g / tray_ml * 1000 for g in (w.grams, w.low, w.high))) for w in weighed]
-    found = solution.alkalinity(parts, mixing_words.AT_C if asked.temperature_c is None else asked.temperature_c)
+    found = solution.alkalinity(
+        parts, mixing_words.AT_C if asked.temperature_c is None else asked.temperature_c, asked.coffee
+    )
     whole = all(x.part_ml_per_l is None for x in r.lines)
     outlook = solution.verdict(found) if r.kind == "developer" and whole else ""
     have = [w.jar.substance for w in weighed]

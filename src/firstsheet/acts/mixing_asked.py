@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, TypeVar
 
 from firstsheet import measures
 from firstsheet import quantities as q
-from firstsheet.acts import mixing_own, mixing_spoons
+from firstsheet.acts import mixing_coffee, mixing_own, mixing_spoons
 from firstsheet.acts.door import Door, Form
 from firstsheet.chemistry import shelf, substance
 from firstsheet.chemistry.recipe import Recipe
@@ -38,6 +38,7 @@ class Asked:
     temperature_c: float | None
     currency: str
     us: bool
+    coffee: tuple[float, float] | None = None
 
 
 def read(reader: Shelf, form: Form | None) -> Asked:
@@ -46,12 +47,14 @@ def read(reader: Shelf, form: Form | None) -> Asked:
     r = d.must(
         "recipe", lambda t: mixing_own.recipe_named(reader, t), "Which recipe.", "Try “coffee”; the list shows all."
     )
-    volume = _volume(d)
+    volume, units = _volume(d), d.pick("units", ("metric", "us"))
     thin = d.read("dilution", measures.dilution)
-    jars = [(_own_spoon(j, mixing_spoons.spoons(reader)), money) for j, money in _priced(d, _shelf(d))]
+    jars = [
+        (_own_spoon(j, mixing_spoons.spoons(reader)), money)
+        for j, money in _priced(d, _shelf(d, measures.US_TEASPOON_ML if units == "us" else measures.TEASPOON_ML))
+    ]
     scale = d.read("scale", measures.mass_g) or shelf.SCALE_G
     temperature = d.read("temperature", mixing_own.tray_c)
-    units = d.pick("units", ("metric", "us"))
     if thin and r and not r.stock:
         d.problems.add(
             "dilution",
@@ -66,7 +69,7 @@ def read(reader: Shelf, form: Form | None) -> Asked:
     said = d.said("dilution") or r.dilution
     share = (thin or measures.dilution(said)).share if r.stock and said else 1.0
     shelf_jars = (*(j for j, _ in jars), *_spooned_lines(r, [j for j, _ in jars], mixing_spoons.spoons(reader)))
-    return Asked(r, share, said if r.stock else None, volume, shelf_jars, scale, temperature, jars[0][1] if jars else "", units == "us")  # fmt: skip
+    return Asked(r, share, said if r.stock else None, volume, shelf_jars, scale, temperature, jars[0][1] if jars else "", units == "us", mixing_coffee.known(reader))  # fmt: skip
 
 
 def _volume(d: Door) -> float | None:
@@ -85,7 +88,7 @@ def _volume(d: Door) -> float | None:
     return volume
 
 
-def _shelf(d: Door) -> list[Jar]:
+def _shelf(d: Door, spoon_ml: float) -> list[Jar]:
     """Jars that are there, and those to be measured by spoons."""
     jars: list[Jar] = []
     with d.problems.at("have"):
@@ -94,12 +97,14 @@ def _shelf(d: Door) -> list[Jar]:
     if said is None:
         return jars
     if said.lower() in ("all", "yes"):
-        return [_spooned(j) for j in jars] + [Jar(s, spoon_ml=measures.TEASPOON_ML) for s in substance.all_of_them().values()
+        return [_spooned(j, spoon_ml) for j in jars] + [Jar(s, spoon_ml=spoon_ml) for s in substance.all_of_them().values()
                                               if s.spoon_g and all(j.substance.key != s.key for j in jars) and not _kin(s, jars)]  # fmt: skip
     with d.problems.at("spoons"):
         for jar in _each(said, _spoon_jar):
             mine = [j for j in jars if j.substance.key == jar.substance.key]
-            jars = [j for j in jars if j not in mine] + [replace(jar, grams=mine[0].grams if mine else None)]
+            jars = [j for j in jars if j not in mine] + [
+                replace(jar, spoon_ml=spoon_ml, grams=mine[0].grams if mine else None)
+            ]
     return jars
 
 
@@ -107,8 +112,8 @@ def _kin(s: substance.Substance, jars: list[Jar]) -> bool:
     return any(j.substance.family == s.family for j in jars)
 
 
-def _spooned(jar: Jar) -> Jar:
-    return jar if jar.tablet_mg or not jar.substance.spoon_g else replace(jar, spoon_ml=measures.TEASPOON_ML)
+def _spooned(jar: Jar, spoon_ml: float) -> Jar:
+    return jar if jar.tablet_mg or not jar.substance.spoon_g else replace(jar, spoon_ml=spoon_ml)
 
 
 def _spoon_jar(item: measures.SaidAmount) -> Jar:

@@ -5,8 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from firstsheet import measures
-from firstsheet.acts import mixing_own, mixing_words
+from firstsheet.acts import mixing_coffee, mixing_own, mixing_words
 from firstsheet.acts.door import Door, Form
+from firstsheet.acts.mixing_own import Shelf
 from firstsheet.chemistry import hazard, recipe, shelf, solution, substance
 from firstsheet.chemistry.recipe import Line
 from firstsheet.chemistry.solution import Alkalinity, Part
@@ -45,8 +46,11 @@ class Checked:
     cautions: tuple[str, ...]
 
 
-def check(form: Form | None = None) -> Checked:
-    """A mix as made. Fields: lines (“54 g soda crystals; 16 g vitamin C; 40 g coffee”), makes (“1 l”), temperature. Refusal with every problem."""
+def check(form: Form | None = None, reader: Shelf | None = None) -> Checked:
+    """A mix as made. Fields: lines (“54 g soda crystals; 16 g vitamin C; 40 g coffee”), makes (“1 l”), temperature. Refusal with every problem.
+
+    reader  where a strip told the acid of the coffee; None for nothing known
+    """
     d = Door(form)
     makes = d.must("makes", measures.volume_ml, "How much water it was made up to.", "Try “1 l”.")
     temperature = d.read("temperature", mixing_own.tray_c)
@@ -57,7 +61,9 @@ def check(form: Form | None = None) -> Checked:
             rows = mixing_own.lines_of(said, makes or 1000.0)
     d.close()
     assert makes is not None
-    return checked([recipe_line(r) for r in rows if "of" in r], makes, temperature)
+    return checked(
+        [recipe_line(r) for r in rows if "of" in r], makes, temperature, mixing_coffee.known(reader) if reader else None
+    )
 
 
 def recipe_line(row: dict[str, float | str]) -> Line:
@@ -65,10 +71,12 @@ def recipe_line(row: dict[str, float | str]) -> Line:
     return made.lines[0]
 
 
-def checked(lines: list[Line], makes_ml: float, temperature_c: float | None) -> Checked:
+def checked(
+    lines: list[Line], makes_ml: float, temperature_c: float | None, coffee: tuple[float, float] | None = None
+) -> Checked:
     """The same, with its lines per litre."""
-    parts = [_part(x) for x in lines]
-    found = solution.alkalinity(parts, mixing_words.AT_C if temperature_c is None else temperature_c)
+    parts = [part_of(x) for x in lines]
+    found = solution.alkalinity(parts, mixing_words.AT_C if temperature_c is None else temperature_c, coffee)
     have = [p.substance for p in parts]
     families = {s.family for s in have}
     dangers = hazard.dangers(have)
@@ -82,7 +90,7 @@ def checked(lines: list[Line], makes_ml: float, temperature_c: float | None) -> 
     )  # fmt: skip
 
 
-def _part(x: Line) -> Part:
+def part_of(x: Line) -> Part:
     assert x.substance is not None
     if not x.spoons_per_l:
         return Part(x.substance, x.g_per_l)

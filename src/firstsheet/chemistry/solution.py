@@ -75,17 +75,19 @@ def acid(parts: Sequence[tuple[Substance, float]], coffee_mmol_per_g: float) -> 
     return known + sum(g * coffee_mmol_per_g / 1000 for s, g in parts if s.acid_mmol_per_g is not None)
 
 
-def alkalinity(parts: Sequence[Part], temperature_c: float = 20.0) -> Alkalinity:
+def alkalinity(
+    parts: Sequence[Part], temperature_c: float = 20.0, coffee: tuple[float, float] | None = None
+) -> Alkalinity:
     """pH and reserve of a mix at a temperature [°C].
 
-    Coffee's acid is not known: the centre stands at the middle of its range. What it may be more or less, and what spoons may hold more
+    Coffee's acid is not known: the centre stands at the middle of its range, or of `coffee` where a strip told it [mmol/g]. What it may be more or less, and what spoons may hold more
     or less, each on its own, add as the root of their squares [mol/l]; the ends of the pH are the same mix with so much more acid or alkali.
     """
     centre = [(p.substance, p.g_per_l) for p in parts]
     ranges = [p.substance.acid_mmol_per_g for p in parts if p.substance.acid_mmol_per_g is not None]
-    least, most = ranges[0] if ranges else (0.0, 0.0)
+    least, most = (coffee or ranges[0]) if ranges else (0.0, 0.0)
     middle = (least + most) / 2
-    unknown = "how much acid is in the coffee" if most > least else ""
+    unknown = "how much acid is in the coffee" if most > least and coffee is None else ""
     held, taken = soda(centre), acid(centre, middle)
     down, up = _spread(parts, least, most)
     reserve = held - taken
@@ -125,6 +127,41 @@ def _with(water: dict[str, float], name: str, more: float) -> dict[str, float]:
 
 def _organic(parts: Sequence[Part]) -> bool:
     return any(p.substance.agent or p.substance.family in ("ascorbate", "instant_coffee") for p in parts)
+
+
+MOST_COFFEE = 5.0  # mmol/g, beyond which nobody has reported any
+
+
+def coffee_acid(
+    parts: Sequence[Part], measured_ph: float, give: float, temperature_c: float = 20.0
+) -> tuple[float, float, float] | None:
+    """What acid the coffee of this mix has, if it measured so: low, likely, high [mmol/g], 9 in 10.
+
+    give  what the reading is worth, half-width. None where no acid from none to `MOST_COFFEE` gives such a pH, or there is no coffee.
+    """
+    centre = [(p.substance, p.g_per_l) for p in parts]
+    if not any(s.acid_mmol_per_g is not None for s, _ in centre):
+        return None
+
+    def at(mmol_per_g: float) -> float:
+        return equilibrium(totals(centre, mmol_per_g), temperature_c).ph
+
+    ionic = equilibrium(totals(centre, 1.0), temperature_c).ionic
+    doubt = math.hypot(give, WORTH_CLEAN + WORTH_PER_IONIC * ionic + WORTH_ORGANIC)
+    top, bottom = at(0.0), at(MOST_COFFEE)
+    if measured_ph - doubt > top or measured_ph + doubt < bottom:
+        return None
+
+    def solved(ph: float) -> float:
+        if ph >= top or ph <= bottom:
+            return 0.0 if ph >= top else MOST_COFFEE
+        low, high = 0.0, MOST_COFFEE
+        for _ in range(30):
+            middle = (low + high) / 2
+            low, high = (middle, high) if at(middle) > ph else (low, middle)
+        return (low + high) / 2
+
+    return solved(measured_ph + doubt), solved(measured_ph), solved(measured_ph - doubt)
 
 
 def ascorbic_edge_g(found: Alkalinity, ascorbic_g_per_l: float, ascorbic: Substance) -> tuple[float, float] | None:

@@ -44,7 +44,7 @@ def register(app: typer.Typer) -> None:
     act(group, "mix", main=True)(bottles)
     for name, body in (
         ("substances", substances), ("recipes", recipes), ("own", own), ("make", make), ("keep", keep), ("check", check),
-        ("dilute", dilute), ("card", card), ("label", label), ("spend", spend), ("spoon", spoon),
+        ("dilute", dilute), ("card", card), ("label", label), ("spend", spend), ("spoon", spoon), ("strip", strip),
     ):  # fmt: skip
         act(group, name)(body)
     mixing_baths.register(app)
@@ -266,7 +266,8 @@ def check(
     """A mix as it was made: would it develop, and may it be made at all?"""
     from firstsheet.acts import mixing_check
 
-    c = mixing_check.check(form(lines=lines, makes=makes, temperature=temperature))
+    with _shelf(here) as reader:
+        c = mixing_check.check(form(lines=lines, makes=makes, temperature=temperature), reader)
     out = [line for x in (*c.dangers, c.verdict, c.ph_words, *c.warnings, *c.notes) if x for line in wrapped(x)]
     return Shown(c, [*out, "", *(line for x in (*c.lines, *c.cautions) for line in wrapped(x, "  "))])
 
@@ -338,3 +339,19 @@ def spoon(
         s = mixing_spoons.weigh_spoon(book, form(substance=substance, weight=weight, count=count, spoon=size))
     line = f"{s.words}: {s.spoon_g:.2g} g in a level 5 ml, where the table gives {s.table_g:g} ({s.table_low_g:g} to {s.table_high_g:g})."
     return Shown(s, wrapped(line))
+
+
+def strip(
+    here: Here,
+    lines: Annotated[str, typer.Argument(metavar="LINES", help="What went in, coffee too.", show_default=False)],
+    ph: Annotated[str | None, words("The pH as read: “9.8”.")] = None,
+    makes: Annotated[str | None, words("What it was made up to: “1 l”.")] = None,
+    give: Annotated[str | None, words("What the reading is worth: “0.3” unless said.")] = None,
+    temperature: Warm = None,
+) -> Shown:
+    """A pH strip tells the acid of your coffee, best in 5 g soda ash and 40 g coffee in a litre; it counts from then on."""
+    from firstsheet.acts import mixing_coffee
+
+    with here.writing() as book:
+        c = mixing_coffee.measure(book, form(lines=lines, ph=ph, makes=makes, give=give, temperature=temperature))
+    return Shown(c, wrapped(c.sentence))

@@ -122,7 +122,9 @@ def check(request: Request) -> Response:
     if not said:
         return _asked(request, "mix_check.html", CHECK)
     try:
-        told = mixwords.checked(mixing_check.check(said))
+        book = desk.book_of(request)
+        with book.looking():
+            told = mixwords.checked(mixing_check.check(said, book))
     except Refusal as refusal:
         return _asked(request, "mix_check.html", CHECK, refusal, typed=said)
     return _asked(request, "mix_check.html", CHECK, typed=said, told=told)
