@@ -76,7 +76,9 @@ def seconds_figure(time_s: float) -> tuple[str, str]:
         if not math.isfinite(denominator):
             return "0", "seconds"
         marked = _marked(size, denominator)
-        return (_minus(time_s, f"1/{marked}"), "second") if marked else (_minus(time_s, _significant(size, 2)), "seconds")
+        return (
+            (_minus(time_s, f"1/{marked}"), "second") if marked else (_minus(time_s, _significant(size, 2)), "seconds")
+        )
     if size < 9.95:
         return _minus(time_s, _significant(size, 2)), "seconds"
     whole = int(_number(_fixed(size, 0)))

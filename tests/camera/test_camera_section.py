@@ -83,10 +83,14 @@ def test_a_strict_content_policy_lets_it_through() -> None:
 
 
 @settings(max_examples=150, deadline=None)
-@given(f=st.floats(150, 1200), far=st.floats(1.15, 30), slack=st.floats(1.02, 2), behind=st.floats(0, 3000),
-       tall=st.floats(700, 3000))
-def test_nothing_is_too_small_or_runs_off(f: float, far: float, slack: float, behind: float,
-                                          tall: float) -> None:
+@given(
+    f=st.floats(150, 1200),
+    far=st.floats(1.15, 30),
+    slack=st.floats(1.02, 2),
+    behind=st.floats(0, 3000),
+    tall=st.floats(700, 3000),
+)
+def test_nothing_is_too_small_or_runs_off(f: float, far: float, slack: float, behind: float, tall: float) -> None:
     """Letters no smaller than 12 pixels on a telephone 360 wide with margins of 20 (the page’s), and every one on the drawing."""
     u = f * far
     board = f * far / (far - 1)

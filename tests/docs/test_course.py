@@ -34,7 +34,9 @@ def evening(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
         patch.setenv("COLUMNS", "90")
         patch.setattr(Book, "new_code", lambda self, rng=None: next(codes))
         patch.chdir(folder)
-        (folder / "sheet.jpg").write_bytes(photo(Print(1).density()))  # a wet negative that came out as it did, invented
+        (folder / "sheet.jpg").write_bytes(
+            photo(Print(1).density())
+        )  # a wet negative that came out as it did, invented
         yield
 
 

@@ -15,8 +15,8 @@ from firstsheet import scenario
 from firstsheet.cli.main import main
 from tests.acts_scraps.strips_photo import COLOURS, photo
 from tests.acts_scraps.strips_photo import said as said_places
-from tests.foresee import sheets as drawn
 from tests.docs import json_mixing
+from tests.foresee import sheets as drawn
 from tests.strips.synth import picture
 
 DOC = Path(__file__).parents[2] / "docs" / "json.md"
@@ -132,8 +132,21 @@ def _scraps(ask: Callable[..., Any], folder: Path) -> dict[str, Any]:
     (folder / "both.jpg").write_bytes(photo(COLOURS))
     places = [w for k, v in said_places().items() for w in (f"--{k.replace('_', '-')}", v)]
     fog = ask("scraps", "fog", "--fixed", "0.06", "--developed", "0.14", "--developer", "coffee")
-    both = ask("scraps", "readings", "--reflection", "0.06 1.02 1.46 1.96", "--transmission", "0.58 1.05 1.33 1.63", "--developer", "coffee")
-    return {"scraps readings": both, "scraps fog": fog, "scraps developers": ask("scraps", "stain", str(made["number"]), str(folder / "both.jpg"), *places)}
+    both = ask(
+        "scraps",
+        "readings",
+        "--reflection",
+        "0.06 1.02 1.46 1.96",
+        "--transmission",
+        "0.58 1.05 1.33 1.63",
+        "--developer",
+        "coffee",
+    )
+    return {
+        "scraps readings": both,
+        "scraps fog": fog,
+        "scraps developers": ask("scraps", "stain", str(made["number"]), str(folder / "both.jpg"), *places),
+    }
 
 
 SECTIONS = [

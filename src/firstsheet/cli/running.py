@@ -156,4 +156,11 @@ def track(
         write_new(to, data)
     lines = [line for c in (*found.cautions, *found.before) for line in wrapped(c)]
     lines += ["", "What is heard", *[f"  {clock(c.at_s):>8}  {c.words}" for c in found.cues]]
-    return Shown(found, [*lines, "", f"{clock(found.total_s)} in all." + (f" Written to {to}." if to else " Name a file to have it as sound.")])
+    return Shown(
+        found,
+        [
+            *lines,
+            "",
+            f"{clock(found.total_s)} in all." + (f" Written to {to}." if to else " Name a file to have it as sound."),
+        ],
+    )

@@ -24,7 +24,14 @@ def register(app: typer.Typer) -> None:
         rich_markup_mode=None, no_args_is_help=True, help="A scrap of paper: make a strip, read it, draw its curve."
     )
     app.add_typer(group, name="strip")
-    for name, body in (("make", make), ("track", track), ("card", card), ("read", read), ("again", again), ("curve", curve)):
+    for name, body in (
+        ("make", make),
+        ("track", track),
+        ("card", card),
+        ("read", read),
+        ("again", again),
+        ("curve", curve),
+    ):
         act(group, name)(body)
 
 
@@ -50,7 +57,15 @@ def make(
             does = "all open" if s.step == 1 else f"cover one more, {s.open_steps} open"
             does = f"  {does}: {wording.seconds(s.time_s)}{'' if s.step == 1 else ' more'}"
         lines.append(f"  {s.step:2d}  {got:>12}{does}")
-    return Shown(made, [*lines, "", *wrapped(f"Once it is read, say of it: --exposures “{made.exposures}”"), "As sound, with the same words after it: firstsheet strip track FILE.wav"])
+    return Shown(
+        made,
+        [
+            *lines,
+            "",
+            *wrapped(f"Once it is read, say of it: --exposures “{made.exposures}”"),
+            "As sound, with the same words after it: firstsheet strip track FILE.wav",
+        ],
+    )
 
 
 def track(
@@ -70,7 +85,11 @@ def track(
         raise Refusal.one("sheet", sheet, "A kept strip has its own times.", "Leave out the code, or the rest.")
     with here.reading() as reader:
         found = strip_track.of_sheet(reader, sheet) if sheet else strip_track.of_making(reader, said)
-        data = (strip_track.wav_of_sheet(reader, sheet) if sheet else strip_track.wav_of_making(reader, said)) if to else b""
+        data = (
+            (strip_track.wav_of_sheet(reader, sheet) if sheet else strip_track.wav_of_making(reader, said))
+            if to
+            else b""
+        )
     if to:
         write_new(to, data)
     return Shown(found, _tracked(found, to))
@@ -86,7 +105,11 @@ def _tracked(t: StripTrack, to: str | None) -> list[str]:
     lines += heading("What is heard")
     lines += [f"  {_clock(c.at_s):>7}  {c.words}" for c in t.cues]
     lines += [line for n in t.notes for line in wrapped(n)]
-    return [*lines, "", f"{_clock(t.total_s)} in all." + (f" Written to {to}." if to else " Name a file to have it as sound.")]
+    return [
+        *lines,
+        "",
+        f"{_clock(t.total_s)} in all." + (f" Written to {to}." if to else " Name a file to have it as sound."),
+    ]
 
 
 def _clock(at_s: float) -> str:

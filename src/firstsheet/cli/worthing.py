@@ -38,9 +38,15 @@ def worth(
 
 
 def of_worth(w: Worth) -> list[str]:
-    minute = "nobody said; waiting costs nothing in the advice" if w.minute is None else wording.money(w.minute, w.currency)
+    minute = (
+        "nobody said; waiting costs nothing in the advice" if w.minute is None else wording.money(w.minute, w.currency)
+    )
     lines = wrapped(f"A minute: {minute}.")
     for s in w.boxes:
-        more = "nobody said how many more are to come" if s.more is None else f"{s.more:g} more to come, the next one counted"
+        more = (
+            "nobody said how many more are to come"
+            if s.more is None
+            else f"{s.more:g} more to come, the next one counted"
+        )
         lines += wrapped(f"Box {s.box}: {more}; {s.left:g} left in it.", "  ")
     return lines + [line for n in w.notes for line in wrapped(n)]

@@ -35,7 +35,7 @@ WORDS = {
     "en": {
         "title": "The room in section: board, lens and sitter",
         "desc": "{lens} in the wall. The board is {board} behind it, the sitter's eyes {subject} before it. "
-                "On the sheet, {sheet}, the picture is upside down and a head {head} tall.",
+        "On the sheet, {sheet}, the picture is upside down and a head {head} tall.",
         "broken": " The distance to the sitter is drawn shortened.",
         "closest": "closest sitter, {distance}",
         "far": "far window",
@@ -46,11 +46,15 @@ WORDS = {
 }
 
 # The sitter in profile, facing the lens: mm from the eyes, right and up. The chair is apart: lines.
-HEAD = ("M-8,20 L-28,-22 L-10,-28 L-12,-62 L0,-104 Q30,-120 62,-104 L66,-90 L160,-70 Q196,0 176,60 "
-        "Q140,118 75,115 Q8,112 -8,20 Z")
-BODY = ("M62,-60 L58,-150 Q-30,-200 -36,-330 L-40,-560 L-400,-585 Q-470,-590 -470,-650 L-440,-1120 "
-        "L-545,-1165 L-545,-1200 L-345,-1200 L-330,-735 L170,-735 "
-        "Q240,-720 236,-600 L222,-300 Q214,-190 152,-150 L156,-50 Z")
+HEAD = (
+    "M-8,20 L-28,-22 L-10,-28 L-12,-62 L0,-104 Q30,-120 62,-104 L66,-90 L160,-70 Q196,0 176,60 "
+    "Q140,118 75,115 Q8,112 -8,20 Z"
+)
+BODY = (
+    "M62,-60 L58,-150 Q-30,-200 -36,-330 L-40,-560 L-400,-585 Q-470,-590 -470,-650 L-440,-1120 "
+    "L-545,-1165 L-545,-1200 L-345,-1200 L-330,-735 L170,-735 "
+    "Q240,-720 236,-600 L222,-300 Q214,-190 152,-150 L156,-50 Z"
+)
 CHAIR = "M-170,-748 H262 M-150,-748 V-1200 M252,-748 V-1200 M258,-748 L296,-330"
 
 
@@ -73,8 +77,7 @@ class _Scale:
         return self.axis_px - mm * self.per_mm
 
 
-def room_section(lens: Lens, room: Room, answer: RoomAnswer, sheet_mm: tuple[float, float],
-                 lang: str = "en") -> str:
+def room_section(lens: Lens, room: Room, answer: RoomAnswer, sheet_mm: tuple[float, float], lang: str = "en") -> str:
     """The section as a standalone SVG, with title and description for those who cannot see it.
 
     sheet_mm   width and height of the sheet as it hangs [mm]
@@ -89,8 +92,11 @@ def room_section(lens: Lens, room: Room, answer: RoomAnswer, sheet_mm: tuple[flo
     height = s.y(ground) + 18 + ROW_PX + 8
     desc = words["desc"].format(
         lens=f"{lens.focal_mm:g} mm, {wording.f_number(answer.aperture)}",
-        board=wording.millimetres(answer.board_mm), subject=wording.millimetres(answer.subject_mm),
-        sheet=wording.sheet_size(*sheet_mm), head=wording.millimetres(answer.head_mm))
+        board=wording.millimetres(answer.board_mm),
+        subject=wording.millimetres(answer.subject_mm),
+        sheet=wording.sheet_size(*sheet_mm),
+        head=wording.millimetres(answer.head_mm),
+    )
     parts = [
         f'<svg xmlns="http://www.w3.org/2000/svg" class="room-section" viewBox="0 0 {WIDTH:g} {height:.1f}" '
         'role="img" fill="none" stroke="currentColor" stroke-width="1" font-family="sans-serif" '
@@ -162,8 +168,11 @@ def _trays(s: _Scale, room: Room, lens_height_mm: float, words: dict[str, str]) 
     wide, tall = 420 * s.per_mm, max(3.0, 60 * s.per_mm)
     left = s.x(-room.length_mm) + 5
     heights = (130.0, 300.0, 470.0) if lens_height_mm > 800 else (80.0, 220.0, 360.0)
-    parts = [f'<rect class="tray" x="{left:.1f}" y="{s.y(up - lens_height_mm) - tall:.1f}" '
-             f'width="{wide:.1f}" height="{tall:.1f}"/>' for up in heights]
+    parts = [
+        f'<rect class="tray" x="{left:.1f}" y="{s.y(up - lens_height_mm) - tall:.1f}" '
+        f'width="{wide:.1f}" height="{tall:.1f}"/>'
+        for up in heights
+    ]
     middle = s.y(heights[1] - lens_height_mm) - tall / 2 + 4
     return [*parts, _text(left + wide + 5, middle, words["trays"], "start")]
 
@@ -187,8 +196,10 @@ def _range(s: _Scale, lens: Lens, room: Room, sheet_height_mm: float, words: dic
 
 def _mark(x: float, text_y: float, low: float, label: str) -> list[str]:
     """Labels stand in two rows and run right from their mark, so that no mark crosses a label."""
-    return [_text(x - 1, text_y, label, "start"),
-            _line("mark", x, text_y + 3, x, low, 'stroke-width="0.7" stroke-dasharray="2 2.4"')]
+    return [
+        _text(x - 1, text_y, label, "start"),
+        _line("mark", x, text_y + 3, x, low, 'stroke-width="0.7" stroke-dasharray="2 2.4"'),
+    ]
 
 
 def _rays(s: _Scale, lens: Lens, a: RoomAnswer) -> list[str]:
@@ -197,8 +208,10 @@ def _rays(s: _Scale, lens: Lens, a: RoomAnswer) -> list[str]:
     parts = []
     for along, up in ((a.subject_mm + 75, 115.0), (a.subject_mm + 20, -110.0)):
         for at_lens in (-half, 0.0, half):
-            d = (f"M{s.x(-a.board_mm):.1f},{s.y(-up * a.magnification):.2f} "
-                 f"L{s.lens_px:.1f},{s.y(at_lens):.2f}" + _outside(s, at_lens, along, up))
+            d = (
+                f"M{s.x(-a.board_mm):.1f},{s.y(-up * a.magnification):.2f} "
+                f"L{s.lens_px:.1f},{s.y(at_lens):.2f}" + _outside(s, at_lens, along, up)
+            )
             parts.append(f'<path class="ray" stroke-width="0.5" stroke-opacity="0.65" d="{d}"/>')
     return parts
 
@@ -219,10 +232,12 @@ def _board(s: _Scale, room: Room, a: RoomAnswer, sheet_mm: tuple[float, float]) 
     edge = half + BOARD_EDGE_MM
     size = a.magnification * s.per_mm
     # a nested svg cuts the picture off at the edge of the sheet
-    picture = (f'<svg class="picture" x="{x:.1f}" y="{s.y(half):.1f}" width="{max(900 * size, 1):.1f}" '
-               f'height="{2 * half * s.per_mm:.1f}"><g fill="currentColor" stroke="none" '
-               f'transform="translate({270 * size:.2f} {half * s.per_mm:.2f}) scale({-size:.5f} {size:.5f})">'
-               f'<path d="{HEAD}"/><path d="{BODY}"/></g></svg>')
+    picture = (
+        f'<svg class="picture" x="{x:.1f}" y="{s.y(half):.1f}" width="{max(900 * size, 1):.1f}" '
+        f'height="{2 * half * s.per_mm:.1f}"><g fill="currentColor" stroke="none" '
+        f'transform="translate({270 * size:.2f} {half * s.per_mm:.2f}) scale({-size:.5f} {size:.5f})">'
+        f'<path d="{HEAD}"/><path d="{BODY}"/></g></svg>'
+    )
     label = wording.sheet_size(*sheet_mm)
     return [
         picture,
@@ -233,16 +248,18 @@ def _board(s: _Scale, room: Room, a: RoomAnswer, sheet_mm: tuple[float, float]) 
 
 
 def _sitter(s: _Scale, subject_mm: float, ground_mm: float) -> list[str]:
-    place = (f'transform="translate({s.x(subject_mm):.2f} {s.axis_px:.2f}) '
-             f'scale({s.per_mm:.5f} {-s.per_mm:.5f})"')
+    place = f'transform="translate({s.x(subject_mm):.2f} {s.axis_px:.2f}) scale({s.per_mm:.5f} {-s.per_mm:.5f})"'
     parts = [
         f'<g class="sitter" {place}><g fill="currentColor" stroke="none"><path d="{HEAD}"/>'
         f'<path d="{BODY}"/></g>'
-        f'<path class="chair" stroke-width="{1.6 / s.per_mm:.0f}" d="{CHAIR}"/></g>']
+        f'<path class="chair" stroke-width="{1.6 / s.per_mm:.0f}" d="{CHAIR}"/></g>'
+    ]
     if ground_mm < -EYES_MM:  # a tall sheet has raised the lens: the chair stands on a platform
-        parts.append(f'<rect class="platform" x="{s.x(subject_mm) - 600 * s.per_mm:.1f}" '
-                     f'y="{s.y(-EYES_MM):.1f}" width="{920 * s.per_mm:.1f}" '
-                     f'height="{(-EYES_MM - ground_mm) * s.per_mm:.1f}"/>')
+        parts.append(
+            f'<rect class="platform" x="{s.x(subject_mm) - 600 * s.per_mm:.1f}" '
+            f'y="{s.y(-EYES_MM):.1f}" width="{920 * s.per_mm:.1f}" '
+            f'height="{(-EYES_MM - ground_mm) * s.per_mm:.1f}"/>'
+        )
     return parts
 
 
@@ -252,20 +269,29 @@ def _dimensions(s: _Scale, a: RoomAnswer, y: float, words: dict[str, str]) -> li
     parts = [_line("tick", x, y - 4, x, y + 4) for x in (board, lens, eyes)]
     said = wording.millimetres(a.board_mm)
     narrow = lens - board < _long(said) + 2
-    parts.append(_text(lens - 4, y + ROW_PX, said, "end") if narrow
-                 else _text((board + lens) / 2, y + ROW_PX, said, "middle"))
+    parts.append(
+        _text(lens - 4, y + ROW_PX, said, "end") if narrow else _text((board + lens) / 2, y + ROW_PX, said, "middle")
+    )
     parts.append(_text((lens + eyes) / 2, y + ROW_PX, wording.millimetres(a.subject_mm), "middle"))
     if not s.cut_mm:
         return [_line("dimension", board, y, eyes, y), *parts]
     left = lens + s.cut_from_mm * s.per_mm
     right = left + BREAK_PX
     ground = s.y(-EYES_MM)
-    zigzag = [f'<path class="break" stroke-width="0.7" d="M{x + 2:.1f},{s.y(250):.1f} '
-              f'L{x - 2:.1f},{s.y(60):.1f} L{x + 2:.1f},{s.y(-60):.1f} '
-              f'L{x - 2:.1f},{s.y(-250):.1f}"/>' for x in (left, right)]
-    return [_line("dimension", board, y, left, y), _line("dimension", right, y, eyes, y),
-            *(_line("tick", x - 2, y + 4, x + 2, y - 4) for x in (left, right)), *zigzag,
-            _text((left + right) / 2, ground - 7, words["shortened"]), *parts]
+    zigzag = [
+        f'<path class="break" stroke-width="0.7" d="M{x + 2:.1f},{s.y(250):.1f} '
+        f"L{x - 2:.1f},{s.y(60):.1f} L{x + 2:.1f},{s.y(-60):.1f} "
+        f'L{x - 2:.1f},{s.y(-250):.1f}"/>'
+        for x in (left, right)
+    ]
+    return [
+        _line("dimension", board, y, left, y),
+        _line("dimension", right, y, eyes, y),
+        *(_line("tick", x - 2, y + 4, x + 2, y - 4) for x in (left, right)),
+        *zigzag,
+        _text((left + right) / 2, ground - 7, words["shortened"]),
+        *parts,
+    ]
 
 
 def _line(name: str, x1: float, y1: float, x2: float, y2: float, more: str = 'stroke-width="0.9"') -> str:
@@ -281,5 +307,7 @@ def _text(x: float, y: float, text: str, anchor: str = "middle", size: float = L
     before = _long(text, size) * {"start": 0.0, "middle": 0.5, "end": 1.0}[anchor]
     after = _long(text, size) - before
     x = min(max(x, before + 2), WIDTH - 2 - after)  # never off the drawing
-    return (f'<text class="label" x="{x:.1f}" y="{y:.1f}" text-anchor="{anchor}" font-size="{size:g}" '
-            f'fill="currentColor" stroke="none">{escape(text)}</text>')
+    return (
+        f'<text class="label" x="{x:.1f}" y="{y:.1f}" text-anchor="{anchor}" font-size="{size:g}" '
+        f'fill="currentColor" stroke="none">{escape(text)}</text>'
+    )

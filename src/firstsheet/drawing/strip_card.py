@@ -47,7 +47,10 @@ def strip_card(lang: str = "en", *, bare: bool = False) -> str:
         f'<rect class="frame" x="{line / 2:g}" y="{line / 2:g}" width="{wide - line:g}" height="{high - line:g}" fill="#fff" '
         f'stroke="#000" stroke-width="{line:g}"/>',
     ]
-    parts += [f'<circle class="mark" cx="{x:g}" cy="{y:g}" r="{card["mark_diameter_mm"] / 2:g}"/>' for x, y in card["marks_mm"]]
+    parts += [
+        f'<circle class="mark" cx="{x:g}" cy="{y:g}" r="{card["mark_diameter_mm"] / 2:g}"/>'
+        for x, y in card["marks_mm"]
+    ]
     x, y, w, h = card["first_mm"]
     parts.append(f'<rect class="first" x="{x:g}" y="{y:g}" width="{w:g}" height="{h:g}"/>')
     parts += [_patch(card, k, patch) for k, patch in enumerate(table["patch"])]
@@ -55,7 +58,9 @@ def strip_card(lang: str = "en", *, bare: bool = False) -> str:
         return "".join(parts) + "</svg>"
     parts += _to_write_on(card, table["patch"]) + _ruler(high + RULER_DROP_MM)
     for k, text in enumerate(lines):
-        parts.append(f'<text x="0" y="{high + LINES_DROP_MM + 1.6 * TEXT_MM * k:g}" font-size="{TEXT_MM:g}">{escape(text)}</text>')
+        parts.append(
+            f'<text x="0" y="{high + LINES_DROP_MM + 1.6 * TEXT_MM * k:g}" font-size="{TEXT_MM:g}">{escape(text)}</text>'
+        )
     return "".join(parts) + "</svg>"
 
 
@@ -81,9 +86,12 @@ def _to_write_on(card: dict[str, float], patches: list[dict[str, object]]) -> li
 
 def _ruler(y: float) -> list[str]:
     """A ruler of 100 mm: a stroke at every millimetre, longer at five, numbered at ten."""
-    strokes = "".join(f"M{x},{y:g} v{3.0 if x % 10 == 0 else 2.2 if x % 5 == 0 else 1.4:g}" for x in range(RULER_MM + 1))
+    strokes = "".join(
+        f"M{x},{y:g} v{3.0 if x % 10 == 0 else 2.2 if x % 5 == 0 else 1.4:g}" for x in range(RULER_MM + 1)
+    )
     numbers = [
-        f'<text x="{x}" y="{y - 0.8:g}" font-size="2.6" text-anchor="middle">{x}</text>' for x in range(0, RULER_MM + 1, 10)
+        f'<text x="{x}" y="{y - 0.8:g}" font-size="2.6" text-anchor="middle">{x}</text>'
+        for x in range(0, RULER_MM + 1, 10)
     ]
     return [
         f'<path class="ruler" d="M0,{y:g} h{RULER_MM}" stroke="#000" stroke-width="0.2"/>',

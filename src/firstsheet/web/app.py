@@ -58,7 +58,18 @@ def create_app(
     app.state.book = opened
     app.state.changes = {}
     app.state.entry = Entry(opened, lan_code, address)
-    for router in (api.router, api_looking.router, outside.router, knowing.router, notebook.router, striptrack.router, card.router, inside.router, linking.router, strips.router):
+    for router in (
+        api.router,
+        api_looking.router,
+        outside.router,
+        knowing.router,
+        notebook.router,
+        striptrack.router,
+        card.router,
+        inside.router,
+        linking.router,
+        strips.router,
+    ):
         app.include_router(router)
     app.include_router(versions.router)
     app.include_router(badday.router)

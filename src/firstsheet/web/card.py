@@ -33,7 +33,15 @@ def _page(request: Request, status: int = 200, **words: Any) -> Response:
     how = card.HOW.get(found.how, "") + ("" if found.sd is None else f", each ±{found.sd:.2f}")
     base: dict[str, Any] = {"elsewhere": [], "by_field": {}, "typed": {}}
     return desk.page(
-        request, "card.html", "Bench", status, rows=rows, how=how, notes=found.notes, svg=strip_card(bare=True), **(base | words)
+        request,
+        "card.html",
+        "Bench",
+        status,
+        rows=rows,
+        how=how,
+        notes=found.notes,
+        svg=strip_card(bare=True),
+        **(base | words),
     )
 
 

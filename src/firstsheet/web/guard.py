@@ -178,7 +178,13 @@ def _counted(receive: Receive, limit: int, declared: str | None) -> Receive:
 
 def too_large(size: int, limit: int) -> TooLarge:
     if limit >= PHOTO_BYTES:
-        told, name, unit, per, hint = PHOTO_BYTES, "photo", "MB", 1e6, "Send the picture as the phone made it, or smaller."
+        told, name, unit, per, hint = (
+            PHOTO_BYTES,
+            "photo",
+            "MB",
+            1e6,
+            "Send the picture as the phone made it, or smaller.",
+        )
     elif limit > BODY_BYTES:
         told, name, unit, per, hint = NOTEBOOK_BYTES, "notebook", "MB", 1e6, "Bring it in year by year."
     else:

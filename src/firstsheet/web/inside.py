@@ -93,7 +93,11 @@ def exposed(request: Request, code: str, sent: Form) -> Response:
 def trays(request: Request) -> Response:
     book = desk.book_of(request)
     with book.looking():
-        waiting = [s for s in sheet.sheets(book, 100) if s.state in ("exposed", "in the trays") and not sheetwords.from_notebook(s)]
+        waiting = [
+            s
+            for s in sheet.sheets(book, 100)
+            if s.state in ("exposed", "in the trays") and not sheetwords.from_notebook(s)
+        ]
         undone = [s for s in sheet.sheets(book, 5) if s.state == "planned"]
     lines, undone_lines = [sheetwords.line(s) for s in waiting], [sheetwords.line(s) for s in undone]
     return desk.page(request, "trays.html", "Trays", waiting=lines, undone=undone_lines)
@@ -121,7 +125,11 @@ def track(request: Request, code: str) -> Response:
 def bench(request: Request) -> Response:
     book = desk.book_of(request)
     with book.looking():
-        some = [s for s in sheet.sheets(book, 100) if s.given_s is not None and not s.judgement and not sheetwords.from_notebook(s)]
+        some = [
+            s
+            for s in sheet.sheets(book, 100)
+            if s.given_s is not None and not s.judgement and not sheetwords.from_notebook(s)
+        ]
     ready = [s for s in some if s.state in ("processed", "given up")]
     wet = [s for s in some if s not in ready]
     return desk.page(

@@ -30,7 +30,15 @@ FIXED: dict[str, tuple[tuple[str, str], ...]] = {
     "kept": (("yes", "kept"), ("no", "not kept")), "wet": (("yes", "wet"), ("no", "dry")),
 }  # fmt: skip
 FROM_TABLES = {"light": "lights", "way": "ways", "seen": "seen", "faults": "faults"}
-EXAMPLES = {"aperture": "f/16", "subject": "3 m", "reading": "EV 11", "zone": "Europe/London", "given": "4 s", "date": "2026-05-03", "tone": "face_light"}
+EXAMPLES = {
+    "aperture": "f/16",
+    "subject": "3 m",
+    "reading": "EV 11",
+    "zone": "Europe/London",
+    "given": "4 s",
+    "date": "2026-05-03",
+    "tone": "face_light",
+}
 NONE = "not said"
 
 
@@ -55,7 +63,11 @@ def draft(d: Draft, token: str) -> dict[str, Any]:
             "why": c.why if guessed else "", "manner": "chosen" if guessed else "said" if field else "missing",
         })  # fmt: skip
     taken = set(d.mapping.values())
-    unsaid = [{"key": k, "label": words, "value": _value(d, k)} for k, words in SAID.items() if k not in taken or k in d.defaults or k in FOR_ALL]
+    unsaid = [
+        {"key": k, "label": words, "value": _value(d, k)}
+        for k, words in SAID.items()
+        if k not in taken or k in d.defaults or k in FOR_ALL
+    ]
     return {"token": token, "rows": d.proposal.rows, "columns": columns, "unsaid": unsaid, "parted": d.proposal.delimiter,
             "words": [f"{w} = {m}" for w, m in _words(d).items()]}  # fmt: skip
 
@@ -76,7 +88,10 @@ def column(d: Draft, token: str, number: int) -> dict[str, Any]:
     now = d.mapping.get(c.name)
     taken = {f: n for n, f in d.mapping.items() if n != c.name and f != "remark"}
     options = [("-", "none of these: kept with the row, not read", "", now is None)]
-    options += [(f, words, f"“{taken[f]}” is taken for it now" if f in taken else "", f == now) for f, words in d.proposal.fields.items()]
+    options += [
+        (f, words, f"“{taken[f]}” is taken for it now" if f in taken else "", f == now)
+        for f, words in d.proposal.fields.items()
+    ]
     return {
         "title": f"What is the column “{c.name}”?", "help": "Its cells: " + ("; ".join(c.samples) or "empty") + ".", "options": options,
         "path": f"/notebook/{token}/column/{number}", "back": f"/notebook/{token}", "example": "", "write": False, "now": "",
@@ -110,7 +125,9 @@ def saying(d: Draft, token: str, key: str, word: str, things: dict[str, list[Own
         title, words = f"What does “{word}” mean?", f"In the column for {d.proposal.fields[key]}."
     else:
         title = f"{SAID[key]}, where a row does not say it"
-        words = {"untaught": "A row without a reading, a light, a distance, an aperture, a time or a border cannot teach."}.get(key, "")
+        words = {
+            "untaught": "A row without a reading, a light, a distance, an aperture, a time or a border cannot teach."
+        }.get(key, "")
     now = str(d.defaults.get(key, "")) if not word else _words(d).get(f"{key}: {word}", "")
     from urllib.parse import urlencode
 
@@ -165,17 +182,37 @@ def _problem(p: RowProblem, rows: list[int], token: str) -> dict[str, str]:
     numbers = f"Row {rows[0]}" if len(rows) == 1 else "Rows " + ", ".join(map(str, rows))
     fix, says = "", ""
     field = p.field.split(".")[0]
-    if p.said and (field in FIXED or field in FROM_TABLES or field in ("box", "camera", "developer", "meter")) and field not in FOR_ALL:
+    if (
+        p.said
+        and (field in FIXED or field in FROM_TABLES or field in ("box", "camera", "developer", "meter"))
+        and field not in FOR_ALL
+    ):
         fix, says = f"/notebook/{token}/say/{field}?{urlencode({'word': p.said})}", f"Say what “{p.said}” means"
     elif not p.said and field in SAID:
         fix, says = f"/notebook/{token}/say/{field}", f"Say it for all: {SAID[field].lower()}"
-    return {"rows": numbers, "column": p.column, "said": p.said, "allowed": p.allowed, "hint": p.hint, "fix": fix, "says": says}
+    return {
+        "rows": numbers,
+        "column": p.column,
+        "said": p.said,
+        "allowed": p.allowed,
+        "hint": p.hint,
+        "fix": fix,
+        "says": says,
+    }
 
 
 def _row(r: Any) -> dict[str, str]:
     given = "" if r.given_s is None else wording.seconds(r.given_s)
     at = "" if r.aperture is None else f" at {wording.f_number(r.aperture)}"
-    state = "there already" if r.there else "teaches" if r.taught else "lacks " + ", ".join(r.lacks) if r.lacks else "teaches nothing"
+    state = (
+        "there already"
+        if r.there
+        else "teaches"
+        if r.taught
+        else "lacks " + ", ".join(r.lacks)
+        if r.lacks
+        else "teaches nothing"
+    )
     return {"row": str(r.row), "words": f"{r.when[:10]}, {r.box or 'no box'}, {given or 'no time'}{at}", "state": state}
 
 

@@ -117,7 +117,14 @@ def _strip(request: Request, number: int, status: int = 200, **words: Any) -> Re
     base: dict[str, Any] = {"elsewhere": [], "by_field": {}, "typed": {}}
     shown = stripwords.looked(found, size["width"], size["height"], desk.light_of(request))
     return desk.page(
-        request, "strip.html", PLACE, status, strip=shown, curve=curve, ask=_ask(request, found.sense, found.lit), **(base | words)
+        request,
+        "strip.html",
+        PLACE,
+        status,
+        strip=shown,
+        curve=curve,
+        ask=_ask(request, found.sense, found.lit),
+        **(base | words),
     )
 
 

@@ -130,7 +130,11 @@ def line(s: StripLooked) -> dict[str, Any]:
 
 
 def ask(
-    things: dict[str, list[Owned]], today: dict[str, Any], phrase: dict[str, Any], sense: str | None, lit: str | None = None
+    things: dict[str, list[Owned]],
+    today: dict[str, Any],
+    phrase: dict[str, Any],
+    sense: str | None,
+    lit: str | None = None,
 ) -> dict[str, Any]:
     """What the form of the exposures offers, with what holds today already chosen; a strip's own light says its kind of density."""
     boxes, developers = things["box"], things["developer"]
