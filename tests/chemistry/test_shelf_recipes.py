@@ -197,3 +197,11 @@ def test_every_recipe_says_where_it_is_from(r: recipe.Recipe) -> None:
     assert r.keeps_words
     assert "[" in r.source or "no source" in r.source or "supplier" in r.source
     assert r.use_c is None or r.use_c[0] <= r.use_c[1] <= r.use_c[2]
+
+
+def test_dead_is_said_only_where_no_coffee_could_save_it() -> None:
+    """5 g of soda with 40 g of coffee works or not by an acid that nobody knows: near its edge, not dead."""
+    unknown = [solution.Part(of("carbonate_anhydrous"), 5), solution.Part(of("instant_coffee"), 40)]
+    assert solution.verdict(solution.alkalinity(unknown)) == "edge"
+    assert solution.verdict(solution.alkalinity(unknown, coffee=(2.3, 2.5))) == "dead"
+    assert solution.verdict(solution.alkalinity(unknown, coffee=(0.0, 0.1))) == "works"

@@ -148,3 +148,14 @@ def test_waste_is_handed_in(client: TestClient) -> None:
     client.post("/mix/bath/fixer", data={"do": "end"})
     assert "To hand in: 2 l" in client.get("/mix/bath").text
     assert "To hand in" not in client.post("/mix/bath/waste").text
+
+
+def test_a_strip_on_the_page(client: TestClient) -> None:
+    lines = {"lines": "5 g soda ash; 40 g instant coffee", "makes": "1 l"}
+    assert "A strip tells it" in client.get("/mix/recipe/coffee?volume=2+l").text
+    assert "It read pH" in client.get("/mix/check", params=lines).text
+    wrong = client.post("/mix/check", data=lines | {"ph": "13"})
+    assert wrong.status_code == 422
+    assert "It read pH" in wrong.text
+    assert "Your coffee takes about" in client.post("/mix/check", data=lines | {"ph": "9.5"}).text
+    assert "A strip tells it" not in client.get("/mix/recipe/coffee?volume=2+l").text

@@ -178,7 +178,7 @@ def ascorbic_edge_g(found: Alkalinity, ascorbic_g_per_l: float, ascorbic: Substa
 
 def verdict(found: Alkalinity) -> str:
     """ "dead", "edge", "slow" or "works", for a developer whose alkali is carbonate."""
-    if found.ph is not None and found.ph < DEAD_PH:
+    if found.high is not None and found.high < DEAD_PH:
         return "dead"
     if found.carbonate > 0 and found.reserve_high <= 0:
         return "dead"

@@ -6,7 +6,16 @@ from typing import Annotated, Any
 
 from fastapi import APIRouter, Depends, Request, Response
 
-from firstsheet.acts import mixing, mixing_asked, mixing_check, mixing_kept, mixing_known, mixing_own, mixing_spoons
+from firstsheet.acts import (
+    mixing,
+    mixing_asked,
+    mixing_check,
+    mixing_coffee,
+    mixing_kept,
+    mixing_known,
+    mixing_own,
+    mixing_spoons,
+)
 from firstsheet.chemistry.recipe import KINDS
 from firstsheet.refusal import Refusal
 from firstsheet.web import bodies, desk, mixing_baths, mixwords
@@ -17,6 +26,7 @@ router.include_router(mixing_baths.router)
 Form = Annotated[Sent, Depends(bodies.form)]
 PLACE = "Bench"
 CHECK = ("lines", "makes", "temperature")
+STRIP = (*CHECK, "ph", "give")
 OWN = ("name", "lines", "makes", "kind", "dilution", "temperature", "time", "source", "note")
 THIN = ("dilution", "volume", "stock")
 SPOON = ("weight", "count", "spoon")
@@ -127,7 +137,20 @@ def check(request: Request) -> Response:
             told = mixwords.checked(mixing_check.check(said, book))
     except Refusal as refusal:
         return _asked(request, "mix_check.html", CHECK, refusal, typed=said)
-    return _asked(request, "mix_check.html", CHECK, typed=said, told=told)
+    return _asked(request, "mix_check.html", CHECK, typed=said, told=told, coffee="coffee" in said["lines"].lower())
+
+
+@router.post("/check")
+def strip(request: Request, sent: Form) -> Response:
+    """A pH strip read in the mix: what acid its coffee has."""
+    said = {k: v for k, v in sent.fields.items() if k in STRIP}
+    book = desk.book_of(request)
+    try:
+        found = mixing_coffee.measure(book, said)
+    except Refusal as refusal:
+        return _asked(request, "mix_check.html", STRIP, refusal, typed=said, coffee=True)
+    told = mixwords.checked(mixing_check.check({k: v for k, v in said.items() if k in CHECK}, book))
+    return _asked(request, "mix_check.html", STRIP, typed=said, told=told, coffee=True, strip=found.sentence)
 
 
 @router.get("/thin")
