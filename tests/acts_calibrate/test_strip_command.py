@@ -8,26 +8,13 @@ import sys
 
 import pytest
 
-from firstsheet.cli.main import main
-
 from . import test_calibrate as known
+from .asking import asking
 
 
 @pytest.fixture
 def ask(tmp_path, monkeypatch, capsys):
-    monkeypatch.chdir(tmp_path)
-    monkeypatch.setenv("FIRSTSHEET_BOOK", str(tmp_path / "book.sqlite"))
-
-    def asked(*words, code=0):
-        assert main(list(words)) == code
-        out = capsys.readouterr()
-        return out.out + out.err
-
-    asked("own", "camera", "boathouse", "--focal", "600 mm", "--f-number", "f/8", "--board-min", "620 mm", "--board-max", "1100 mm",
-          "--length", "2.4 m", "--width", "2 m", "--height", "2.1 m")  # fmt: skip
-    asked("own", "box", "D", "--paper", "enlarging", "--size", "12x16 in", "--sheets", "25")
-    asked("own", "developer", "bought", "--kind", "paper")
-    return asked
+    return asking(tmp_path, monkeypatch, capsys)
 
 
 def test_a_strip_by_command(ask, tmp_path, monkeypatch):

@@ -8,7 +8,7 @@ import sys
 
 import pytest
 
-from firstsheet.cli.main import main
+from tests.acts_calibrate.asking import asking
 
 from .conftest import curve_form
 from .strips_photo import COLOURS, photo, said
@@ -18,18 +18,7 @@ SOFT = {"base": 0.14, "rise": 1.60, "k": 3.6, "m": 0.62}
 
 @pytest.fixture
 def ask(tmp_path, monkeypatch, capsys):
-    monkeypatch.chdir(tmp_path)
-    monkeypatch.setenv("FIRSTSHEET_BOOK", str(tmp_path / "book.sqlite"))
-
-    def asked(*words, code=0):
-        assert main(list(words)) == code
-        out = capsys.readouterr()
-        return out.out + out.err
-
-    asked("own", "camera", "boathouse", "--focal", "600 mm", "--f-number", "f/8", "--board-min", "620 mm", "--board-max", "1100 mm",
-          "--length", "2.4 m", "--width", "2 m", "--height", "2.1 m")  # fmt: skip
-    asked("own", "box", "D", "--paper", "enlarging", "--size", "12x16 in", "--sheets", "25")
-    asked("own", "developer", "bought", "--kind", "paper")
+    asked = asking(tmp_path, monkeypatch, capsys)
     asked("own", "developer", "brew", "--kind", "coffee")
     asked(
         "say",

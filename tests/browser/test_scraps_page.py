@@ -14,7 +14,7 @@ from firstsheet.acts import (
 from firstsheet.book.store import Book
 from tests.acts_scraps.conftest import curve_form, dim, furnish
 from tests.acts_scraps.strips_photo import COLOURS, PLACES, photo, said
-from tests.browser.web_harness import DESK, PHONE, Served, chromium, highest
+from tests.browser.web_harness import PHONE, Served, chromium, seen_in_light
 
 pytestmark = pytest.mark.browser
 SOFT = {"base": 0.14, "rise": 1.60, "k": 3.6, "m": 0.62}
@@ -114,24 +114,4 @@ def pages(served):
 
 @pytest.mark.parametrize("light", ["sun", "red", "dark"])
 def test_every_page_in_its_lights(browser, served, pages, light):
-    axe = pytest.importorskip("axe_playwright_python.sync_playwright").Axe()
-    for viewport in (PHONE, DESK):
-        context = browser.new_context(viewport=viewport)
-        context.add_cookies([{"name": "light", "value": light, "url": served.url}])
-        page = context.new_page()
-        for path in pages:
-            page.goto(served.url + path)
-            page.evaluate("for (const d of document.querySelectorAll('details')) d.open = true")
-            found = axe.run(page).response["violations"]
-            assert not found, (path, light, [(v["id"], v["nodes"][0]["html"][:200]) for v in found])
-            assert page.evaluate("document.documentElement.scrollWidth") <= viewport["width"], path
-            if light == "red":
-                assert highest(page)[1:] == [0, 0], path
-                assert page.locator("select, input[type=file], input.touch, dialog").count() == 0, path
-            if light == "dark":
-                assert highest(page) == [0, 0, 0], path
-            for one in page.locator(
-                "button:visible:not(.heard), a.row:visible, a.act:visible, label.pick:visible, summary:visible"
-            ).all():
-                assert one.bounding_box()["height"] >= 43.9, (path, one.inner_text())
-        context.close()
+    seen_in_light(browser, served, pages, light)

@@ -6,7 +6,7 @@ import pytest
 from firstsheet.acts import calibrate_curve, own, plan
 from firstsheet.book.store import Book
 from tests.acts_calibrate import test_calibrate as known
-from tests.browser.web_harness import DESK, PHONE, Served, chromium, highest
+from tests.browser.web_harness import DESK, PHONE, Served, chromium, seen_in_light
 from tests.strips import judged
 
 pytestmark = pytest.mark.browser
@@ -141,27 +141,7 @@ def pages(served, monkeypatch):
 
 @pytest.mark.parametrize("light", ["sun", "red", "dark"])
 def test_every_page_in_its_lights(browser, served, pages, light):
-    axe = pytest.importorskip("axe_playwright_python.sync_playwright").Axe()
-    for viewport in (PHONE, DESK):
-        context = browser.new_context(viewport=viewport)
-        context.add_cookies([{"name": "light", "value": light, "url": served.url}])
-        page = context.new_page()
-        for path in pages:
-            page.goto(served.url + path)
-            page.evaluate("for (const d of document.querySelectorAll('details')) d.open = true")
-            found = axe.run(page).response["violations"]
-            assert not found, (path, light, [(v["id"], v["nodes"][0]["html"][:200]) for v in found])
-            assert page.evaluate("document.documentElement.scrollWidth") <= viewport["width"], path
-            if light == "red":
-                assert highest(page)[1:] == [0, 0], path
-                assert page.locator("select, input[type=file], dialog").count() == 0, path
-            if light == "dark":
-                assert highest(page) == [0, 0, 0], path
-            for one in page.locator(
-                "button:visible, a.row:visible, a.act:visible, label.pick:visible, summary:visible"
-            ).all():
-                assert one.bounding_box()["height"] >= 43.9, (path, one.inner_text())
-        context.close()
+    seen_in_light(browser, served, pages, light)
 
 
 def test_without_script_the_corners_are_typed(browser, served, pages):

@@ -82,3 +82,32 @@ def highest(page):
     """The highest red, green and blue of any pixel of the page."""
     image = Image.open(io.BytesIO(page.screenshot(full_page=True))).convert("RGB")
     return [high for _, high in image.getextrema()]
+
+
+TARGETS = "button:visible:not(.heard), a.row:visible, a.act:visible, label.pick:visible, summary:visible"
+
+
+def seen_in_light(browser, served, pages, light):
+    """Each page on a phone and a desk in this light: machines find nothing, nothing is too wide or too small to touch; in red no
+    green or blue, in the dark no light at all, and nothing that opens a window of the system's own."""
+    import pytest
+
+    axe = pytest.importorskip("axe_playwright_python.sync_playwright").Axe()
+    for viewport in (PHONE, DESK):
+        context = browser.new_context(viewport=viewport)
+        context.add_cookies([{"name": "light", "value": light, "url": served.url}])
+        page = context.new_page()
+        for path in pages:
+            page.goto(served.url + path)
+            page.evaluate("for (const d of document.querySelectorAll('details')) d.open = true")
+            found = axe.run(page).response["violations"]
+            assert not found, (path, light, [(v["id"], v["nodes"][0]["html"][:200]) for v in found])
+            assert page.evaluate("document.documentElement.scrollWidth") <= viewport["width"], path
+            if light == "red":
+                assert highest(page)[1:] == [0, 0], path
+                assert page.locator("select, input[type=file], input.touch, dialog").count() == 0, path
+            if light == "dark":
+                assert highest(page) == [0, 0, 0], path
+            for one in page.locator(TARGETS).all():
+                assert one.bounding_box()["height"] >= 43.9, (path, one.inner_text())
+        context.close()
