@@ -41,9 +41,16 @@ def seconds(page, served):
 
 
 def densities(page):
-    return [
-        float(row.split("\n")[1]) for row in page.locator(".steps-seen li").all_inner_texts() if "not read" not in row
-    ]
+    """Density by step, of those that were read."""
+    rows = [row.split("\n") for row in page.locator(".steps-seen li").all_inner_texts() if "not read" not in row]
+    return {int(row[0]): float(row[1]) for row in rows}
+
+
+def apart(one, other):
+    """The most that steps read both times differ below 1.5; a step near the limit may be read once and be a bound the other time."""
+    both = one.keys() & other.keys()
+    assert len(both) >= max(len(one), len(other)) - 1
+    return max(abs(one[n] - other[n]) for n in both if one[n] < 1.5)
 
 
 def test_a_scrap_changes_the_next_plan(browser, served, monkeypatch):
@@ -87,8 +94,7 @@ def test_a_scrap_changes_the_next_plan(browser, served, monkeypatch):
     page.keyboard.press("ArrowLeft")
     press(page, "Read again")
     again = densities(page)
-    assert len(again) == len(first)
-    assert max(abs(a - b) for a, b in zip(first, again, strict=True) if a < 1.5) < 0.05
+    assert apart(first, again) < 0.05
 
     page.get_by_label("What did each step get?").fill("nonsense")
     page.get_by_label("direct sun").check()
@@ -155,5 +161,5 @@ def test_without_script_the_corners_are_typed(browser, served, pages):
     assert page.locator(".problem").first.is_visible()
     page.goto(served.url + pages[3])
     press(page, "Read again")
-    assert max(abs(a - b) for a, b in zip(before, densities(page), strict=True) if a < 1.5) < 0.05
+    assert apart(before, densities(page)) < 0.05
     context.close()
