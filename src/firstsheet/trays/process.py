@@ -29,6 +29,10 @@ class Step:
     light            what the sheet tolerates: "none", "red" or "white"
     light_words      the same, said
     source           where the numbers come from
+    hands            "all": they hold it or rock it from the first second to the last; "some": they are free between
+    enter_s          so long they are busy putting it in, where they are free afterwards [s]
+    wants            a light that the step itself needs, "white", or ""
+    restarts         what lies in this tray begins its time anew when another sheet joins it
     """
 
     key: str
@@ -44,6 +48,10 @@ class Step:
     light: str
     light_words: str
     source: str
+    hands: str = "some"
+    enter_s: float = 5.0
+    wants: str = ""
+    restarts: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,6 +192,10 @@ def _steps(
                 light=light["until" if guarded else "after"],
                 light_words=light["until_words" if guarded else "after_words"],
                 source=numbers["source"] if given == usual else "your own time",
+                hands=row.get("hands", "some"),
+                enter_s=float(row.get("enter_s", 5.0)),
+                wants=row.get("wants", ""),
+                restarts=bool(row.get("restarts", False)),
             )
         )
     return tuple(out)
