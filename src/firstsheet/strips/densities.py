@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 LN10 = math.log(10)
 GROW = 0.22  # of the strip's height, table shown round the straightened strip
 CLIPPED_SHARE = 0.12  # of a step's pixels at the end of the scale
-TEXTURE_SD = 0.003  # paper that is not the same everywhere, and a surface that is not quite right
+TEXTURE_SD = 0.0025  # paper that is not the same everywhere, and a surface that is not quite right
 GLARE_SHARE = 0.6  # of a step's own light; more added light than this and the step is not read
 GLARE_SD = 0.12  # share of the added light that the bell may be wrong by
 COVERED = 0.30  # of a step's pixels off its level: dust, a hand, an edge

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any, Literal
@@ -25,6 +26,7 @@ if TYPE_CHECKING:
 Point = tuple[float, float]
 Sense = Literal["negative", "positive"]
 MOST_REJECTED = 0.5  # share of steps that are uneven or covered; what has more is no strip
+MOST_BACK, LEAST_RANGE = 0.3, 0.2  # what densities may go back, as a share of their range [density]
 SURE_SD = 0.08  # a step less sure than this is a bound, not a reading [density]
 BOUND = 1.3  # standard deviations below what was read
 LOOK_SD = 0.05  # share of a density that a phone's look may bend where no greys tell (common practice, no source)
@@ -108,7 +110,8 @@ def read_strip(
         raise refused("border")
     photo = picture.camera if taken is None else taken == "photo"
     result = _assembled(picture, found, lit, steps_seen, sense, photo)
-    if corners is None and sum(bool(p.rejected) for p in result.patches) > MOST_REJECTED * len(result.patches):
+    spoiled = sum(bool(p.rejected) for p in result.patches) > MOST_REJECTED * len(result.patches)
+    if corners is None and (spoiled or _goes_back(result.patches)):
         raise refused("none")
     return replace(
         result,
@@ -287,6 +290,16 @@ def _patch(step: Step, density: float, polygon: tuple[Point, Point, Point, Point
     if sd > SURE_SD:
         return Patch(polygon, density - BOUND * sd, sd, "at_least")
     return Patch(polygon, density, sd)
+
+
+def _goes_back(patches: tuple[Patch, ...]) -> bool:
+    """Whether densities go to and fro: more exposure does one thing to a paper, and a board of squares is no strip."""
+    told = [p.density for p in patches if p.density is not None and p.censored is None]
+    if len(told) < 3 or max(told) - min(told) < LEAST_RANGE:
+        return False
+    up = sum(max(b - a, 0.0) for a, b in itertools.pairwise(told))
+    down = sum(max(a - b, 0.0) for a, b in itertools.pairwise(told))
+    return min(up, down) > MOST_BACK * (max(told) - min(told))
 
 
 def _monotone(patches: list[Patch], sense: Sense) -> tuple[Patch, ...]:
