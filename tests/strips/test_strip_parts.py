@@ -10,7 +10,7 @@ import pytest
 
 from firstsheet.drawing.strip_card import strip_card
 from firstsheet.refusal import Refusal
-from firstsheet.strips import card, field, glare, layout, plane, tone
+from firstsheet.strips import card, field, glare, layout, plane, read, tone
 from firstsheet.strips.decode import Linear
 from firstsheet.strips.densities import _code
 from firstsheet.strips.make import plan_strip, steps_between, tablet_strip
@@ -88,6 +88,18 @@ def test_tones_bent_straight_and_a_patch_under_a_reflection_are_told_apart() -> 
     for k in range(1, 6):
         spoiled = tone.verdict(x, x + 0.3 + np.where(np.arange(6) == k, 0.2, 0.0), sd)
         assert (spoiled.bent, spoiled.spoiled) == (False, k)
+
+
+def test_densities_that_go_to_and_fro_are_no_strip() -> None:
+    """More exposure does one thing to a paper (common practice, no source); a board of squares does another."""
+
+    def steps(*densities: float) -> tuple[read.Patch, ...]:
+        return tuple(read.Patch(((0.0, 0.0),) * 4, d, 0.01) for d in densities)
+
+    assert read._goes_back(steps(1.04, 1.04, 0.02, 0.02, 1.04, 1.04))
+    assert not read._goes_back(steps(0.08, 0.07, 0.30, 0.29, 0.90, 1.60, 1.58, 1.61))
+    assert not read._goes_back(steps(1.6, 0.9, 0.3, 0.08))
+    assert not read._goes_back(steps(0.08, 0.09, 0.08, 0.10))  # all of one tone: the curve says so
 
 
 def test_one_code_is_worth_more_in_the_dark() -> None:
