@@ -25,6 +25,7 @@ from firstsheet.cli import (
     owning,
     running,
     scraps,
+    several,
     showing,
     striping,
     worthing,
@@ -63,7 +64,7 @@ def begin(
     ctx.obj = Said(book, json)
 
 
-for part in (owning, loop, lighting, running, looking, showing, notebook, striping, scraps, mixing, worthing, keeping):
+for part in (owning, loop, lighting, running, looking, showing, notebook, striping, scraps, mixing, several, worthing, keeping):
     part.register(app)
 
 

@@ -185,7 +185,7 @@ def _rest(search: Search, begin: State, least_s: int) -> tuple[tuple[int, int, i
         begin.dead = [d if d == FOREVER else min(FOREVER, d + more_s) for d in begin.dead]
         found = search.best(begin, least_s)
         if found is not None:
-            return found.starts
+            return _unhurried(search.chains, found.starts)
         if not any(d < FOREVER for d in begin.dead):
             break
     raise Refusal.one(
@@ -194,6 +194,18 @@ def _rest(search: Search, begin: State, least_s: int) -> tuple[tuple[int, int, i
         "Sheets whose windows can be kept with these hands and trays.",
         "Fewer at once, or wider windows.",
     )
+
+
+def _unhurried(
+    chains: Sequence[tuple[Task, ...]], starts: Sequence[tuple[int, int, int]]
+) -> tuple[tuple[int, int, int], ...]:
+    """The same order, but a sitter is composed for, and a sheet mounted, no sooner than what follows needs it."""
+    out = list(starts)
+    for q in range(len(out) - 2, -1, -1):
+        i, k, at = out[q]
+        if chains[i][k].key in ("compose", "mount") and out[q + 1][0] == i:
+            out[q] = (i, k, max(at, out[q + 1][2] - chains[i][k].for_s))
+    return tuple(out)
 
 
 def _deeds(

@@ -14,7 +14,7 @@ from typing import NamedTuple
 from firstsheet.trays import several_least as least
 from firstsheet.trays.several_chain import COVERED, FOREVER, Task
 
-BUDGET = 400  # so many orders times stretches are carried on in one search while the end is not proven to be the earliest
+BUDGET = 400  # orders times stretches that one search carries on, where the first one is not proven to end soonest
 
 
 class Link(NamedTuple):
@@ -245,7 +245,8 @@ class Search:
         known = _order(s)
         nodes = [*known, *((i, 0) for i in behind)]
         pos, last, joined = begin.pos[:], [-1] * self.count, dict[str, int]()
-        rows: list[tuple[int, int, int, int, int, int, str]] = []  # for_s, least and most wait, before, since join, that join, tray
+        # how long, least and most wait, the one before, least since a join, that join, the tray it leaves
+        rows: list[tuple[int, int, int, int, int, int, str]] = []
         busy = 0
         upto: list[int] = []
         for q, (i, _) in enumerate(nodes):
