@@ -188,7 +188,7 @@ def _told(a: Asked, p: several.Several) -> SeveralPlan:
         longer=p.longer,
         proven=p.proven,
         per_hour=per_hour,
-        at_most_per_hour=max(per_hour, 3600.0 * count / max(1, hindrances[0].busy_s)),
+        at_most_per_hour=max(per_hour, 3600.0 * count / max(1, p.taken_s)),
         bottleneck=hindrances[0],
         hindrances=hindrances,
         reliefs=_reliefs(a, p),

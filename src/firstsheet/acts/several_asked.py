@@ -180,19 +180,19 @@ def _sheets(
     wanted: list[Wanted] = []
     words: dict[str, str] = {}
     codes: dict[str, str] = {}
+    asked = 0
     for item in items:
         with problems.at("sheets"):
             count, sheet, said, code = _item(reader, item, base, own)
+            asked += count
             for _ in range(min(count, MOST_SHEETS + 1)):
                 name = str(len(wanted) + 1)
                 wanted.append(replace(sheet, name=name))
                 words[name] = said
                 if code:
                     codes[name] = code
-    if len(wanted) > MOST_SHEETS:
-        problems.add(
-            "sheets", len(wanted), f"From 1 to {MOST_SHEETS} sheets.", "Plan the others when these are in the wash."
-        )
+    if asked > MOST_SHEETS:
+        problems.add("sheets", asked, f"From 1 to {MOST_SHEETS} sheets.", "Plan the others when these are in the wash.")
     return wanted, words, codes
 
 

@@ -78,6 +78,7 @@ class Several:
     least_s   no plan ends earlier [s]; proven: this one ends then
     longer    end over least, less 1: how much longer than the shortest this may be at most
     bottleneck, bounds   what stands in the way most, and all of it, by what each asks at least
+    taken_s   how long the first is taken by all these sheets, what was done included [s]
     """
 
     deeds: tuple[Deed, ...]
@@ -90,6 +91,7 @@ class Several:
     proven: bool
     bottleneck: Bound
     bounds: tuple[Bound, ...]
+    taken_s: int
 
 
 def plan(wanted: Sequence[Wanted], places: Mapping[str, int], marks: Sequence[Mark] = (), now_s: int = 0) -> Several:
@@ -122,6 +124,7 @@ def plan(wanted: Sequence[Wanted], places: Mapping[str, int], marks: Sequence[Ma
         proven=end == least,
         bottleneck=by[0],
         bounds=by,
+        taken_s=next((b.busy_s for b in bounds(search, search.begin()) if b.what == by[0].what), by[0].busy_s),
     )
 
 

@@ -26,6 +26,7 @@ from firstsheet.web import (
     notebook,
     outside,
     scraps,
+    several,
     strips,
     striptrack,
     versions,
@@ -76,6 +77,7 @@ def create_app(
     app.include_router(worthing.router)
     app.include_router(scraps.router)
     app.include_router(mixing.router)
+    app.include_router(several.router)
     app.mount("/static", StaticFiles(directory=desk.HERE / "static"), name="static")
     app.add_api_route("/worker.js", _worker, include_in_schema=False)
     app.add_api_route("/favicon.ico", _nothing, include_in_schema=False)

@@ -1,0 +1,61 @@
+"""How long a plan of several sheets takes, beside the constraint solver on the same question.
+
+Run from the top of the checkout: python bench/several_speed.py [--solver-s 10]. Times are of this process [ms]; the ratio is the solver's
+time over the plan's. The solver stops after --solver-s and is then only as good as what it found.
+"""
+
+from __future__ import annotations
+
+import argparse
+import statistics
+import sys
+import time
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).parents[1]))
+
+from tests.trays import several_mixed
+from tests.trays.several_reference import Asked, shortest
+
+from firstsheet.trays.several import plan
+from firstsheet.trays.several_chain import Wanted
+
+SETS = [("negative", n, {}) for n in (1, 4, 12)] + [
+    ("fibre", 8, {}),
+    ("reversal", 4, {}),
+    ("reversal", 12, {}),
+    ("negative", 12, {"box_s": 15}),
+]
+
+
+def main() -> None:
+    ask = argparse.ArgumentParser()
+    ask.add_argument("--solver-s", type=float, default=0.0, help="0: the plan alone")
+    limit = ask.parse_args().solver_s
+    ways = several_mixed.ways()
+    for way, n, more in SETS:
+        times = []
+        for _ in range(5):
+            begin = time.process_time()
+            got = plan([Wanted(str(k), ways[way], **more) for k in range(1, n + 1)], {"wash": 6})
+            times.append(1000 * (time.process_time() - begin))
+        mine = statistics.median(times)
+        line = f"{way:9} {n:2} sheets{' boxed' if more else '':6} ends {got.end_s:6} s  plan {mine:6.1f} ms"
+        if limit:
+            begin = time.perf_counter()
+            end, _ = shortest([Asked(ways[way], **more) for _ in range(n)], {"wash": 6}, limit)
+            theirs = 1000 * (time.perf_counter() - begin)
+            line += f"  solver {theirs:8.1f} ms, ends {end}  ratio {theirs / mine:7.1f}"
+        print(line, flush=True)
+    times = []
+    for seed in range(several_mixed.COUNT):
+        fields, places = several_mixed.mixed(seed)
+        sheets = [Wanted(str(k), **(f | {"process": ways[f["process"]]})) for k, f in enumerate(fields)]
+        begin = time.process_time()
+        plan(sheets, places)
+        times.append(1000 * (time.process_time() - begin))
+    print(f"fifty mixed sets: median {statistics.median(times):.1f} ms, longest {max(times):.1f} ms")
+
+
+if __name__ == "__main__":
+    main()
