@@ -58,6 +58,7 @@ TRACKS = [
     strip_track(moves(13, math.sqrt(2.0), 1.0), "cap"),
     strip_track([(21, 95.0)], "tablet"),
     strip_track([(21, 8.0)], "tablet"),
+    strip_track(moves(7, 2.0, 1.0), "cap", no_light=True),
 ]
 
 
@@ -158,3 +159,18 @@ def test_numbers_are_put_together_as_they_are_said() -> None:
     for wrong in (0, 60):
         with pytest.raises(ValueError, match="1 to 59"):
             voice.number(wrong)
+
+
+@pytest.mark.parametrize(
+    ("how", "plan"), [("cap", moves(5, 2.0, 1.0)), ("lamp", moves(5, 2.0, 1.0)), ("tablet", [(21, 8.0)])]
+)
+def test_a_paper_that_bears_no_light_is_told_so_before_its_box_is_opened(
+    how: str, plan: list[tuple[int, float]]
+) -> None:
+    """Colour paper sees every colour of lamp: it is handled in total darkness (common practice, no source)."""
+    words = [c.words for c in strip_track(plan, how, no_light=True).cues]  # type: ignore[arg-type]
+    dark = words.index("No light at all, not even red")
+    assert words[dark - 1].startswith("Screen off")
+    assert dark < next(i for i, w in enumerate(words) if "aper" in w)
+    assert not any("light this paper allows" in w for w in words)
+    assert not any("not even red" in c.words for c in strip_track(plan, how).cues)  # type: ignore[arg-type]

@@ -70,10 +70,11 @@ class StripTrack:
     cues: tuple[Spoken, ...]
 
 
-def strip_track(moves: Sequence[tuple[int, float]], how: How) -> StripTrack:
+def strip_track(moves: Sequence[tuple[int, float]], how: How, *, no_light: bool = False) -> StripTrack:
     """The cues of a strip made by these moves: (steps open, seconds of light), all open first.
 
-    how  "cap": in the camera, by the lens cap; "lamp": by the switch of a lamp; "tablet": one exposure, nothing is covered
+    how       "cap": in the camera, by the lens cap; "lamp": by the switch of a lamp; "tablet": one exposure, nothing is covered
+    no_light  for a paper that bears none, not even red: it is said so, and the screen goes off first
     Raises Refusal for no move or more than 40, for an opening of nothing or of more than an hour.
     """
     found = Problems()
@@ -88,7 +89,7 @@ def strip_track(moves: Sequence[tuple[int, float]], how: How) -> StripTrack:
                 "Choose another first step, or a smaller factor.",
             )
     found.raise_if_any()
-    cues, at = _before(moves, how)
+    cues, at = _before(moves, how, no_light)
     openings: list[Opening] = []
     for k, (open_steps, time_s) in enumerate(moves):
         some, begin, end = opening(at, time_s, how)
@@ -129,14 +130,14 @@ def said_in_turn(parts: Sequence[tuple[tuple[str, ...], float]], at: float) -> t
     return cues, at
 
 
-def _before(moves: Sequence[tuple[int, float]], how: How) -> tuple[list[Spoken], float]:
+def _before(moves: Sequence[tuple[int, float]], how: How, no_light: bool) -> tuple[list[Spoken], float]:
     """What is said before the first light, and when that may begin [s]."""
     first: tuple[str, ...] = ("tablet",) if how == "tablet" else ("test_strip", *voice.number(len(moves)), "steps")
     parts: list[tuple[tuple[str, ...], float]] = [
         (("lights_on_first",), 1.2),
         (first, 1.0),
         (("lens_capped",) if how == "cap" else ("lamp_is_off",), 1.0),
-        (("light_allowed",), 1.2),
+        *([(("screen_off",), 1.5), (("no_light",), 1.5)] if no_light else [(("light_allowed",), 1.2)]),
         (("paper_board",) if how == "cap" else ("paper_flat",), PAPER_S),
     ]
     parts += [(("tablet_on",), PAPER_S / 2), (("nothing_moves",), 3.0)] if how == "tablet" else [(("card_clear",), 8.0)]
