@@ -35,14 +35,28 @@ def test_a_minute_charges_the_minutes_of_every_way(priced: Evening) -> None:
 def test_more_sheets_to_come_make_a_strip_cheaper_by_half_of_its_paper_at_most(priced: Evening) -> None:
     before, exposing = cost(priced, "strip"), cost(priced, "expose")
     worth.say_worth(priced.book, {"more": "8"})
-    # Nothing was made yet: all of the season is to come, and half of a quarter sheet at 4 EUR is not charged.
-    assert before - cost(priced, "strip") == pytest.approx(0.25 * 4.0 / 2)
+    # Nothing was made yet: seven of eight sheets come after this one, and that share of half a quarter sheet at 4 EUR is not charged.
+    assert before - cost(priced, "strip") == pytest.approx(0.25 * 4.0 / 2 * 7 / 8)
     assert cost(priced, "expose") == pytest.approx(exposing)
     priced.sheet("as_wanted", "black")
     assert worth.season(priced.book, _box(priced)).more == 7
-    assert worth.season(priced.book, _box(priced)).share == pytest.approx(7 / 8)
+    assert worth.season(priced.book, _box(priced)).share == pytest.approx(6 / 8)
     worth.say_worth(priced.book, {"more": "none"})
     assert worth.season(priced.book, _box(priced)).more is None
+
+
+def test_only_this_sheet_makes_no_strip_cheaper_and_is_not_spoken_of(priced: Evening) -> None:
+    before = cost(priced, "strip")
+    worth.say_worth(priced.book, {"more": "1"})
+    assert cost(priced, "strip") == before
+    assert not any("more sheet" in w for w in priced.plan().advice.counted)
+
+
+def test_a_test_strip_is_no_sheet_and_does_not_break_the_count(priced: Evening) -> None:
+    worth.say_worth(priced.book, {"more": "12"})
+    priced.expose(priced.keep(strip=True))
+    assert worth.season(priced.book, _box(priced)).more == 12
+    assert any(w.startswith("12 more sheets") for w in priced.plan().advice.counted)
 
 
 def _box(e: Evening) -> own.Owned:
@@ -73,7 +87,7 @@ def test_without_a_price_a_minute_has_nothing_to_be_weighed_against() -> None:
 
 @pytest.mark.parametrize(
     ("form", "where"),
-    [({}, {"minute"}), ({"minute": "dear"}, {"minute"}), ({"more": "-3"}, {"more"}), ({"more": "99999999"}, {"more"}), ({"box": "Q", "more": "3"}, {"box"}),
+    [({}, {"minute"}), ({"minute": "dear"}, {"minute"}), ({"more": "-3"}, {"more"}), ({"more": "0"}, {"more"}), ({"more": "99999999"}, {"more"}), ({"box": "Q", "more": "3"}, {"box"}),
      ({"box": "A"}, {"more"}), ({"minute": "dear", "more": "lots", "box": "Q"}, {"minute", "more", "box"}), ({"hour": "3"}, {"hour", "minute"})],
 )  # fmt: skip
 def test_what_makes_no_sense_is_refused_and_changes_nothing(
@@ -87,8 +101,8 @@ def test_what_makes_no_sense_is_refused_and_changes_nothing(
 
 
 def test_the_share_of_a_season() -> None:
-    """more / (made + more): all before the first sheet, none after the last (closed form)."""
-    assert [decide.season_left(made, 12 - made) for made in (0, 6, 9, 12)] == [1.0, 0.5, 0.25, 0.0]
+    """(more − 1)/(made + more): those after the next sheet, of twelve in all (closed form)."""
+    assert [12 * decide.season_left(made, 12 - made) for made in (0, 5, 8, 11, 12)] == pytest.approx([11, 6, 3, 0, 0])
     with pytest.raises(ValueError, match="fewer"):
         decide.season_left(1.0, -1.0)
 

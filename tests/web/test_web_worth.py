@@ -1,5 +1,7 @@
 """What a minute is worth and how many more sheets: the page, what the plan's page then says, and JSON."""
 
+import pytest
+
 from firstsheet.acts import expose, judge, own, wish, worth
 from tests.web.conftest import client_of
 
@@ -34,7 +36,9 @@ def test_a_refusal_stands_beside_its_field_and_changes_nothing(said):
 
 def test_as_json(said):
     c = client_of(said)
-    assert c.post("/api/worth", json={"minute": "0.50 EUR", "more": "12"}).json()["boxes"][0]["share"] == 1.0
+    assert c.post("/api/worth", json={"minute": "0.50 EUR", "more": "12"}).json()["boxes"][0]["share"] == pytest.approx(
+        11 / 12
+    )
     assert c.get("/api/worth").json()["minute"] == 0.5
     assert c.post("/api/worth", json={"minute": "x"}).json()["refused"][0]["where"] == "minute"
 

@@ -81,9 +81,8 @@ def _counted(minute: float | None, currency: str, season: worth.Season) -> tuple
     out = []
     if minute is not None:
         out.append(f"A minute is counted as {wording.money(minute, currency)}.")
-    if season.more is not None:
-        sheets = "sheet" if season.more == 1 else "sheets"
-        out.append(f"{season.more:g} more {sheets} from box {season.box}, this one counted: a strip serves them too.")
+    if season.more is not None and season.more > 1:
+        out.append(f"{season.more:g} more sheets from box {season.box}, this one counted: a strip serves them too.")
     return tuple(out)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -26,7 +27,7 @@ class Season:
     """Of one box: sheets still to come from it or its like, the next one counted; None where nobody said.
 
     made   sheets that left it so far, by the book; left: what is still in it
-    share  of the season still to come [0 … 1]
+    share  of the season that comes after the next sheet [0 … 1]
     """
 
     box: str
@@ -91,6 +92,8 @@ def say_worth(book: Book, form: Form | None) -> Worth:
 
 def _count(text: str) -> int:
     more = q.count(text)
+    if more < 1:
+        raise Refusal.one("", text, "One or more, the next one counted.", "To take it back, say “none”.")
     if more > MOST_MORE:
         raise Refusal.one("", text, f"At most {MOST_MORE}.", "Roughly is enough.")
     return more
@@ -110,7 +113,8 @@ def season(reader: Reader, box: Owned) -> Season:
     said = (reader.get_setting("season") or {}).get(box.name)
     if said is None:
         return Season(box.name, None, made, left, 0.0)
-    more = max(0.0, float(said["more"]) - (made - float(said["made"])))
+    # A test strip is a quarter of a sheet's paper and no sheet: the count goes down by whole sheets.
+    more = max(0.0, float(said["more"]) - math.floor(made - float(said["made"]) + 1e-9))
     return Season(box.name, more, made, left, decide.season_left(made, more))
 
 

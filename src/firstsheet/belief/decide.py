@@ -25,7 +25,7 @@ class Stakes:
     sheet_cost       one sheet, in the person's money
     minute_cost      what a minute of this light or of this sitter is worth, in the same money; 0 where there is no hurry
     sheet_min        minutes from exposing a sheet to judging it; strip_min and wedge_min the same for those
-    season_left      share of the season still to come [0 … 1]: what a strip teaches serves later sheets too
+    season_left      share of the season that comes after the next sheet [0 … 1]: what a strip teaches serves later sheets too
     """
 
     latitude_stops: float
@@ -52,10 +52,13 @@ class Option:
 
 
 def season_left(made: float, more: float) -> float:
-    """Share of the season still to come [0 … 1] when `made` sheets are behind and `more` ahead, the next one counted."""
+    """Share of the season that comes after the next sheet [0 … 1], `made` sheets behind and `more` ahead, the next one counted.
+
+    (more − 1)/(made + more): what a strip teaches serves later sheets only where some come after this one.
+    """
     if made < 0 or more < 0:
         raise ValueError("sheets cannot be fewer than none")
-    return more / (made + more) if more > 0 else 0.0
+    return (more - 1.0) / (made + more) if more > 1 else 0.0
 
 
 def sheets_to_keeper(sd_stops: float, stakes: Stakes) -> float:
