@@ -302,3 +302,24 @@ def test_nothing_is_stored_by_planning(negative: Evening) -> None:
     negative.plan(reading="EV 5", subject="2 m")
     assert negative.plan().readings == ("EV 11",)
     assert negative.book.sheets() == []
+
+
+def test_judged_again_before_is_what_was_known_without_this_sheet(negative: Evening) -> None:
+    """The first judgement's own “before” is the definition: nothing else was learnt in between."""
+    e = negative
+    e.sheet("a_little_dark", "white")
+    code = e.keep()
+    e.expose(code)
+    first = e.judge(code, border="white", seen="too_dark")
+    again = e.judge(code, border="white", seen="much_too_dark")
+    assert (again.before_stops, again.before_sd) == pytest.approx((first.before_stops, first.before_sd))
+    assert again.before_stops != pytest.approx(first.after_stops)
+
+
+def test_a_strip_is_told_by_its_step_or_by_what_is_seen(negative: Evening) -> None:
+    code = negative.keep(strip=True)
+    negative.expose(code)
+    for form in ({"step": "2.5", "seen": "too_dark"}, {"step": "9"}):
+        with pytest.raises(Refusal) as refused:
+            negative.judge(code, border="white", **form)
+        assert [p.where for p in refused.value.problems] == ["step"]

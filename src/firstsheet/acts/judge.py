@@ -50,7 +50,7 @@ def judge(book: Book, code: str, form: Form, picture: bytes | None = None, told:
     if told and told.picture:
         body["picture"] = told.picture
     row = book.get_sheet(code)
-    before = known_now(book)
+    before = known_without(book, int(row["id"])) if now.judgement else known_now(book)
     with book.begin():
         if picture:
             body["picture"] = keep_picture(book, picture)
@@ -77,11 +77,15 @@ def weighed(
         )
     key = None if told else d.pick("seen", tables.load("seen"))
     step = d.read("step", lambda t: q.plain_number(t, 0.5, 4.5)) if now.strip and not told else None
+    if step is not None and d.said("seen") is not None:
+        d.problems.add(
+            "step", d.said("step"), "The step that looks right, or what is seen: one of them.", "Leave one out."
+        )
     wet = d.flag("wet")
     kept = d.flag("kept")
     faults = _faults(d)
     note = d.said("note") or ""
-    if now.strip and step is None and key is None and not told:
+    if now.strip and d.said("step") is None and d.said("seen") is None and not told:
         d.problems.add(
             "step", "", "The step that looks right, 1 for the shortest; 2.5 lies between two.", "Or say what you see."
         )
@@ -107,6 +111,14 @@ def weighed(
             now.plan, now.given_s, now.given_aperture or now.plan["aperture"], (need, sd), shutter, look
         )
     return body
+
+
+def known_without(reader: Reader, sheet_id: int) -> Posterior:
+    """What would be known had this sheet never been judged: fitted anew from everything else."""
+    from firstsheet.belief.whole import fit
+
+    # Comparisons of meters have names too, but no moment.
+    return fit([o for o in learn.observations(reader) if o.years is None or o.name != str(sheet_id)])
 
 
 def take_back(book: Book, code: str) -> SheetState:
