@@ -42,6 +42,7 @@ NO_LIGHT = "No light, not even red, until the first stop and the rinse are done.
 OTHER = "something_else"
 MISS_STOPS = 0.6  # a sheet this far off is a miss [stop]; ours
 LEAST_SHARE = 0.02
+LEAST_OTHER = 0.10  # of what is in no list: a ranking from common practice may not be surer than this; ours, no source
 CHANGED = {
     "box": ("the box", ("speed", "old_box", "opened_box")),
     "developer": ("the developer", ("dead_developer", "tired_bath")),
@@ -165,7 +166,7 @@ def _seen(reader: Reader, now: SheetState | None, form: Form) -> Seen:
         d.problems.add(
             "way", way, f"This sheet is a {now.plan['way_words']}.", "Leave the way out, or look at the code again."
         )
-    way = str(now.plan["way"]) if now else way or (reader.get_setting("today") or {}).get("way")
+    way = str(now.plan["way"]) if now else way or _todays_way(reader)
     if way is None and d.said("way") is None:
         d.problems.add("way", "", "One of: " + ", ".join(ways) + ".", "Dark and pale mean the opposite on a positive.")
     border = d.pick("border", ("white", "grey", "black"))
@@ -175,6 +176,13 @@ def _seen(reader: Reader, now: SheetState | None, form: Form) -> Seen:
     d.close()
     looks = int(tables.load("bad_day")["symptoms"][saw].get("looks", 0))
     return Seen(saw, str(way), border, looks * response.sense(str(way)))
+
+
+def _todays_way(reader: Reader) -> str | None:
+    """The way of working said for today; else the first that today's box of paper can go."""
+    today = reader.get_setting("today") or {}
+    papers = [t["body"]["paper"] for t in reader.things("box") if t["name"] == today.get("box")]
+    return today.get("way") or next((str(tables.load("papers")[p]["ways"][0]) for p in papers if p), None)
 
 
 # ── the table ──
@@ -229,7 +237,9 @@ def _ranked(at: Seen, clues: list[Clue]) -> tuple[Cause, ...]:
             weight[key] *= clue.times
             if clue.words:
                 why[key].append(clue.words)
-    total = sum(weight.values())
+    known = sum(w for k, w in weight.items() if k != OTHER)
+    weight[OTHER] = max(weight[OTHER], known * LEAST_OTHER / (1.0 - LEAST_OTHER))
+    total = known + weight[OTHER]
     ranked = sorted(table, key=lambda k: -weight[k])
     return tuple(
         Cause(k, str(table[k]["words"]), weight[k] / total, tuple(why[k]), str(table[k]["do"]))
