@@ -6,7 +6,6 @@ from urllib.parse import parse_qs, urlsplit
 
 import pytest
 
-pytest_plugins = ("tests.web.conftest",)
 ASKED = {"sheets": "2 paper_negative; reversal_ra4"}
 
 
