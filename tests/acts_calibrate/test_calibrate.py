@@ -296,3 +296,13 @@ def test_withdrawn_it_is_as_if_it_had_never_counted(book):
     assert plan.plan(book, {}).wanted_s == before.wanted_s
     assert plan.known_now(book) == Posterior()
     assert calibrate_curve.count_it(book, out.curve).taught
+
+
+@pytest.mark.parametrize(
+    ("said", "where"),
+    [({"first": "0"}, "first"), ({"lux": "1000000 1 12", "steps": "4"}, "lux"), ({"lux": "12 11"}, "lux")],
+)
+def test_a_strip_that_cannot_be_meant_is_refused(book, said, where):
+    with pytest.raises(Refusal) as refused:
+        calibrate.instructions(book, {"way": "lamp", **said})
+    assert [p.where for p in refused.value.problems] == [where]

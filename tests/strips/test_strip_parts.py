@@ -193,3 +193,28 @@ def test_a_strip_across_a_subject_is_for_the_eye() -> None:
     with pytest.raises(Refusal) as refusal:
         plan_strip("even tone", steps=1, factor=1.0, first_s=-1, lux=(0.0, 1.0))
     assert len(refusal.value.problems) == 4
+
+
+def test_light_that_is_no_even_light_is_refused_in_words() -> None:
+    """A slip of the pen: a million lux at one end, one at the middle. The board sees one lamp, which falls off by stops at most."""
+    for said in (lambda: steps_between((1e6, 1.0, 12.0), 4), lambda: plan_strip("lamp", steps=3, lux=(1.0, 4.0, 9.0))):
+        with pytest.raises(Refusal) as refusal:
+            said()
+        assert [p.where for p in refusal.value.problems] == ["lux"]
+        assert "within 3 stops" in refusal.value.problems[0].allowed
+    assert len(steps_between((1.0, 4.0, 8.0), 5)) == 5  # three stops from end to end, just allowed
+
+
+def test_steps_that_do_not_rise_are_refused() -> None:
+    """Half the light from step to step takes away what a factor of √2 adds (closed form: √2/2 < 1)."""
+    with pytest.raises(Refusal) as refusal:
+        plan_strip("lamp", steps=4, lux=(8.0, 4.0, 2.0, 1.0))
+    assert "more than the one before" in refusal.value.problems[0].allowed
+
+
+def test_two_readings_are_refused_with_the_forms_that_hold() -> None:
+    with pytest.raises(Refusal) as refusal:
+        plan_strip("lamp", steps=4, lux=(12.0, 11.0))
+    problem = refusal.value.problems[0]
+    assert problem.asked == "12 11"
+    assert "both ends and the middle" in problem.allowed

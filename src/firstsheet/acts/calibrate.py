@@ -87,13 +87,17 @@ def instructions(reader: Reader, form: Form | None = None) -> Instructions:
     way = d.pick("way", WAYS) or "even_tone"
     steps = d.read("steps", lambda t: int(q.plain_number(t, 3, 40)))
     pace = d.read("factor", parts.factor) or make.SQRT2
-    first_s = d.read("first", lambda t: q.duration_s(t, bare="s")) or 1.0
+    said_s = d.read("first", lambda t: q.duration_s(t, bare="s"))
+    if said_s == 0.0:
+        d.problems.add("first", d.said("first"), "A time above nothing.", "Write it like “1 s”.")
+    first_s = said_s or 1.0
     lux = d.read("lux", lambda t: parts.numbers(t.lower().replace("lux", "").replace("lx", ""), 1e-4, 1e6))
     count = steps or (TABLET_STEPS if way == "tablet" else 9 if pace < 1.7 else 7)
     level: tuple[float, ...] | None = tuple(lux) if lux else None
-    with d.problems.at("lux"):
+    with d.problems.at(""):
         if level and len(level) == 3 and count != 3:
-            level = make.steps_between((level[0], level[1], level[2]), count)
+            ends, level = level, None
+            level = make.steps_between((ends[0], ends[1], ends[2]), count)
     plan = None
     with d.problems.at(""):
         plan = make.plan_strip(way.replace("_", " "), steps=count, factor=pace, first_s=first_s, lux=level)  # type: ignore[arg-type]

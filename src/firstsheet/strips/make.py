@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -16,6 +17,10 @@ Way = Literal["even tone", "opal", "lamp", "tablet", "subject"]
 TABLET_STEP = 0.15  # density from step to step of a 21-step tablet, nominal [SS0514]; true ones stray, most in the dark
 TABLET_FIRST = 0.05  # from memory
 SQRT2 = math.sqrt(2)
+MOST_FALL_STOPS = (
+    3.0  # between any two readings of lux along one strip: more is no even light but a slip of the pen; ours
+)
+ENDS = "Both ends and the middle between them, three readings above 0 lx."
 
 SAID: dict[Way, tuple[str, ...]] = {
     "even tone": (
@@ -91,16 +96,26 @@ def plan_strip(
         found.add("first_s", first_s, "A time above nothing.")
     if lux is not None and (len(lux) not in (1, steps) or not all(0 < v < 1e7 for v in lux)):
         found.add(
-            "lux", lux, f"One reading, or {steps}, each above 0 lx.", "Read the meter on the board, one place a step."
+            "lux",
+            _listed(lux),
+            f"One reading, three (both ends and the middle between them), or {steps}; each above 0 lx.",
+            "Read the meter on the board, the least exposed end first.",
         )
     found.raise_if_any()
     if way == "tablet":
         return tablet_strip(first_s, (lux or (1.0,))[0], [TABLET_FIRST + TABLET_STEP * k for k in range(steps)])
-    total = [first_s * factor**k for k in range(steps)]
-    moves = [CoverMove(steps, first_s)] + [CoverMove(steps - k, total[k] - total[k - 1]) for k in range(1, steps)]
     level = list(lux or (1.0,))
     level = level * steps if len(level) == 1 else level
-    return _plan(way, [t * e for t, e in zip(total, level, strict=True)], tuple(moves))
+    total = [first_s * factor**k for k in range(steps)]
+    exposures = [t * e for t, e in zip(total, level, strict=True)]
+    _refuse_uneven(level)
+    if any(b <= a for a, b in itertools.pairwise(exposures)):
+        raise Refusal.one(
+            "lux", _listed(level), "Lux by which every step gets more than the one before.",
+            "The light falls off faster than the steps rise: a larger factor, or the least exposed end where it is dimmest.",
+        )  # fmt: skip
+    moves = [CoverMove(steps, first_s)] + [CoverMove(steps - k, total[k] - total[k - 1]) for k in range(1, steps)]
+    return _plan(way, exposures, tuple(moves))
 
 
 def tablet_strip(time_s: float, lux: float, densities: list[float]) -> StripPlan:
@@ -113,13 +128,26 @@ def tablet_strip(time_s: float, lux: float, densities: list[float]) -> StripPlan
 def steps_between(lux_ends: tuple[float, float, float], steps: int) -> tuple[float, ...]:
     """Lux at every step's middle from readings at one end, the middle and the other end: log-quadratic through them [lx]."""
     if any(not 0 < v < 1e7 for v in lux_ends):
-        raise Refusal.one("lux", lux_ends, "Three readings above 0 lx.")
+        raise Refusal.one("lux", _listed(lux_ends), ENDS)
+    _refuse_uneven(lux_ends)
     a, b, c = (math.log(v) for v in lux_ends)
     out = []
     for k in range(steps):
         t = 2 * (k + 0.5) / steps - 1  # −1 … 1 from end to end
         out.append(math.exp(b + t * (c - a) / 2 + t * t * ((a + c) / 2 - b)))
     return tuple(out)
+
+
+def _refuse_uneven(lux: Sequence[float]) -> None:
+    if math.log2(max(lux) / min(lux)) > MOST_FALL_STOPS:
+        allowed = f"Readings along one strip within {MOST_FALL_STOPS:g} stops of each other."
+        raise Refusal.one(
+            "lux", _listed(lux), allowed, "Read again; light so uneven is no even tone: move the lamp away."
+        )
+
+
+def _listed(lux: Sequence[float]) -> str:
+    return " ".join(f"{v:g}" for v in lux)
 
 
 def _plan(way: Way, exposures: list[float], moves: tuple[CoverMove, ...]) -> StripPlan:
