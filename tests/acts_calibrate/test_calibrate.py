@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from firstsheet.acts import calibrate, calibrate_curve, learn, own, plan, wish
+from firstsheet.acts import calibrate, calibrate_curve, calibrate_kept, learn, own, plan, wish
 from firstsheet.acts.calibrate_parts import exposures
 from firstsheet.belief.posterior import Posterior
 from firstsheet.book.store import Book
@@ -306,3 +306,29 @@ def test_a_strip_that_cannot_be_meant_is_refused(book, said, where):
     with pytest.raises(Refusal) as refused:
         calibrate.instructions(book, {"way": "lamp", **said})
     assert [p.where for p in refused.value.problems] == [where]
+
+
+def test_taken_back_nothing_goes_by_it_and_an_old_number_still_finds_it(book):
+    on_board(book)
+    first = calibrate_curve.curve(book, None, SAID, teach=False)
+    (looked,) = calibrate_kept.of(book, first.box, first.developer)
+    assert calibrate_kept.words_of(looked["body"]).endswith("(counts in no plan)")
+    counted = calibrate_curve.count_it(book, first.curve)
+    assert counted.curve != first.curve
+    assert calibrate_curve.kept(book, first.curve).curve == counted.curve
+    dropped = calibrate_curve.withdraw(book, first.curve)
+    assert dropped.dropped
+    assert not calibrate_kept.of(book, first.box, first.developer)
+    again = calibrate_curve.count_it(book, first.curve)
+    assert again.taught
+    assert not again.dropped
+
+
+def test_the_next_plan_is_told_at_its_own_stop(book):
+    own.add_camera(
+        book, {"name": "boathouse", "focal": "600 mm", "f_number": "f/8", "stops": "f/8 f/16 f/32", "board_min": "620 mm",
+               "board_max": "1100 mm", "length": "2.4 m", "width": "2 m", "height": "2.1 m"})  # fmt: skip
+    on_board(book)
+    found = calibrate_curve.curve(book, None, SAID)
+    now = plan.plan(book, {})
+    assert (found.next_plan.after_s, found.next_plan.after_aperture) == (now.time_s, now.aperture)

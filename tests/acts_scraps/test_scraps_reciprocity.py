@@ -43,7 +43,7 @@ def test_densities_on_the_kept_curve_give_schwarzschilds_exponent(book):
     assert found.exponent_low < 1 / P < found.exponent_high
     assert found.shown
     assert found.reference_s == 1.0
-    assert found.curve == "box D in bought, tungsten lamp"
+    assert found.curve == "box D in bought, tungsten lamp (counts in no plan)"
     sixty_four = next(g for g in found.give if g.metered_s == 64.0)
     assert sixty_four.give_s == pytest.approx(64.0 ** (1 / P), rel=0.08)  # t^(1/p), the law itself
     assert sixty_four.low_s < 64.0 ** (1 / P) < sixty_four.high_s

@@ -36,7 +36,7 @@ def test_the_kept_table_draws_it_and_no_logistic_does(book):  # noqa: F811
     tones, number = versions.tones_of(book, "paper_negative", "D", "bought", "sun")
     assert number == curve.curve
     assert tones.measured
-    assert tones.words == "the curve measured of box D in bought, tungsten lamp"
+    assert tones.words == "the curve measured of box D in bought, tungsten lamp (counts in no plan)"
     d = np.linspace(0.2, 1.7, 40)
     log_h = 0.5 + np.log10(-np.log(1 - (d - 0.08) / 1.8) / math.log(2)) / 1.1
     truth = lopsided(log_h + STOP) - d

@@ -52,6 +52,7 @@ class CurveAnswer:
     curve       its number in the book
     faster_stops  how much faster (+) than the box was taken to be before any sheet, developer and light counted in [stop]
     taught      whether it counts in plans; `teaches` whether it can, else `why_not`
+    dropped     whether it was taken back: nothing goes by it, its shape neither
     """
 
     curve: int
@@ -68,6 +69,7 @@ class CurveAnswer:
     next_plan: NextPlan
     teaches: bool
     taught: bool
+    dropped: bool
     why_not: str
     notes: tuple[str, ...]
     plot_svg: str
@@ -102,7 +104,7 @@ def curve(book: Book, number: int | None, form: Form | None = None, *, teach: bo
     }  # fmt: skip
     body["next_plan"] = to_json(foreseen(book, {name: evidence}))
     with book.begin():
-        made = book.add_thing("curve", name, body | {"taught": teach and evidence is not None})
+        made = keeping.again(book, name, body | {"taught": teach and evidence is not None})
         if teach and evidence is not None:
             keeping.teach(book, name, evidence)
     return kept(book, made)
@@ -117,31 +119,34 @@ def count_it(book: Book, number: int) -> CurveAnswer:
     with book.begin():
         made = number
         if not body["taught"]:
+            body = body | {"dropped": False}
             moved = to_json(foreseen(book, {body["name"]: body["evidence"]}))
-            made = book.add_thing("curve", row["name"], body | {"taught": True, "next_plan": moved})
+            made = keeping.again(book, row["name"], body | {"taught": True, "next_plan": moved})
             keeping.teach(book, body["name"], body["evidence"])
     return kept(book, made)
 
 
 def withdraw(book: Book, number: int) -> CurveAnswer:
-    """Let a curve no longer count; it stays in the book, and plans are as if it had never counted."""
+    """Take a curve back, whether it counted or was only looked at; it stays in the book, and all is as if it had never been."""
     row = keeping.row(book, number)
     body = row["body"]
-    if not body["taught"]:
+    if body.get("dropped"):
         return kept(book, number)
     with book.begin():
-        made = book.add_thing("curve", row["name"], body | {"taught": False})
-        keeping.teach(book, body["name"], body["evidence"] | {"sd": NO_WEIGHT_SD})
+        made = keeping.again(book, row["name"], body | {"taught": False, "dropped": True})
+        if body["taught"]:
+            keeping.teach(book, body["name"], body["evidence"] | {"sd": NO_WEIGHT_SD})
     return kept(book, made)
 
 
 def kept(book: Book, number: int) -> CurveAnswer:
-    """A curve by its number, the newest of its name."""
-    b = keeping.row(book, number)["body"]
+    """A curve by its number, or a number that it had before; the newest of its name."""
+    row = keeping.row(book, number)
+    number, b = int(row["id"]), row["body"]
     figures = tuple(Named(**f) for f in b["figures"])
     return CurveAnswer(
         number, b["strip"], b["name"], b["box"], b["developer"], b["way"], b["light"], b["kind"], figures, b["faster_stops"],
-        b["evidence"]["sd"] if b["evidence"] else None, NextPlan(**b["next_plan"]), b["evidence"] is not None, b["taught"],
+        b["evidence"]["sd"] if b["evidence"] else None, NextPlan(**b["next_plan"]), b["evidence"] is not None, b["taught"], bool(b.get("dropped")),
         b["why_not"], tuple(b["notes"]), b["plot_svg"],
     )  # fmt: skip
 

@@ -76,23 +76,34 @@ def curve_from(body: dict[str, Any]) -> Curve:
 
 
 def row(reader: Reader, number: int) -> dict[str, Any]:
-    """The newest version of a curve by its number."""
+    """The newest version of a curve by its number, or by one that it had before."""
     for t in reader.things("curve"):
-        if t["id"] == number:
+        if t["id"] == number or number in t["body"].get("was", ()):
             return t
     raise Refusal.one("curve", number, "A curve that is in the book.", "It may have been drawn again since.", "missing")
 
 
+def again(book: Book, name: str, body: dict[str, Any]) -> int:
+    """Keep a curve under its name and remember the numbers it had; its number now."""
+    before = book.current("curve", name)
+    was = [*before["body"].get("was", ()), before["id"]] if before else []
+    return book.add_thing("curve", name, body | {"was": was})
+
+
 def of(reader: Reader, box: str, developer: str, kind: str = "reflection", way: str = "") -> list[dict[str, Any]]:
-    """Kept curves of this box in this developer, newest first; with `way`, those that run as it does."""
+    """Kept curves of this box in this developer, those that count first, then the newest; with `way`, those that run as it does.
+
+    One that was taken back is not among them; one that was only looked at still has its shape, and is called so.
+    """
     sense = response.sense(way) if way else 0
     found = [
         t
         for t in reader.things("curve")
         if (t["body"]["box"], t["body"]["developer"], t["body"]["kind"]) == (box, developer, kind)
+        and not t["body"].get("dropped")
     ]
     found = [t for t in found if not sense or response.sense(str(t["body"]["way"])) == sense]
-    return sorted(found, key=lambda t: -int(t["id"]))
+    return sorted(found, key=lambda t: (not t["body"].get("taught"), -int(t["id"])))
 
 
 def words_of(body: dict[str, Any]) -> str:
@@ -100,7 +111,8 @@ def words_of(body: dict[str, Any]) -> str:
     box = str(body["box"])
     light = f", {tables.load('lights')[body['light']]['words']}" if body.get("light") else ""
     through = ", by transmission" if body["kind"] == "transmission" else ""
-    return f"{box if 'box' in box.lower() else 'box ' + box} in {body['developer']}{light}{through}"
+    idle = " (counts in no plan)" if body.get("evidence") and not body.get("taught") else ""
+    return f"{box if 'box' in box.lower() else 'box ' + box} in {body['developer']}{light}{through}{idle}"
 
 
 def teach(book: Book, name: str, evidence: dict[str, Any]) -> None:
@@ -122,6 +134,6 @@ def _take_place(book: Book, name: str) -> list[str]:
     mine = tuple(rows[name].get(k) for k in KEYED)
     out = [n for n, b in rows.items() if n != name and b["taught"] and tuple(b.get(k) for k in KEYED) == mine]
     for n in out:
-        book.add_thing("curve", n, rows[n] | {"taught": False})
+        again(book, n, rows[n] | {"taught": False})
         book.add_thing("comparison", n, rows[n]["evidence"] | {"sd": NO_WEIGHT_SD})
     return out

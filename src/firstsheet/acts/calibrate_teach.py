@@ -28,12 +28,14 @@ LOG10_2 = math.log10(2.0)
 
 @dataclass(frozen=True, slots=True)
 class NextPlan:
-    """What the plan of now says without this curve and with it [s]; None where no plan can be made."""
+    """What the plan of now says without this curve and with it [s], each at its own stop; None where no plan can be made."""
 
     before_s: float | None
     after_s: float | None
     before_sd_stops: float | None
     after_sd_stops: float | None
+    before_aperture: float | None = None
+    after_aperture: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,20 +138,21 @@ def foreseen(book: Book, told: Mapping[str, dict[str, Any] | None]) -> NextPlan:
     """The plan of now without any of these evidences, by name, and with them. Nothing is stored."""
     before = _plan(_Foreseen(book, dict.fromkeys(told)))
     if before is None or all(body is None for body in told.values()):
-        seconds, sd = (before.time_s, before.sd_stops) if before else (None, None)
-        return NextPlan(seconds, None, sd, None)
-    then = _Foreseen(book, told)
-    after = _plan(then)
-    if after is not None and after.aperture != before.aperture:
-        # another stop would be chosen: told at the one that is planned now, so that the two can be compared
-        after = _plan(then, before.aperture)
-    return NextPlan(before.time_s, after.time_s if after else None, before.sd_stops, after.sd_stops if after else None)
+        return (
+            NextPlan(before.time_s, None, before.sd_stops, None, before.aperture)
+            if before
+            else NextPlan(None, None, None, None)
+        )
+    after = _plan(_Foreseen(book, told))
+    if after is None:
+        return NextPlan(before.time_s, None, before.sd_stops, None, before.aperture)
+    return NextPlan(before.time_s, after.time_s, before.sd_stops, after.sd_stops, before.aperture, after.aperture)
 
 
-def _plan(reader: Any, aperture: float | None = None) -> Plan | None:
+def _plan(reader: Any) -> Plan | None:
     from firstsheet.acts import plan
 
     try:
-        return plan.plan(reader, {"aperture": f"f/{aperture:g}"} if aperture else None)
+        return plan.plan(reader)
     except Refusal:
         return None

@@ -6,6 +6,7 @@ import math
 
 from firstsheet import wording
 from firstsheet.acts.calibrate_curve import Named
+from firstsheet.acts.calibrate_teach import NextPlan
 
 
 def figure_row(f: Named) -> dict[str, str]:
@@ -36,6 +37,18 @@ def _value(f: Named, x: float | None, unit: bool = True) -> str:
     if f.key == "slope":
         return f"{x:.1f}"
     return figures(x, 2) + (f" {f.unit}" if unit and f.unit else "")
+
+
+def next_words(n: NextPlan, stands: bool) -> str:
+    """What the plan of now becomes, each at its own stop; "" where there is none to compare."""
+    if n.before_s is None or n.after_s is None:
+        return ""
+    before, after = (
+        wording.seconds(t) + (f" at {wording.f_number(stop)}" if stop else "")
+        for t, stop in ((n.before_s, n.before_aperture), (n.after_s, n.after_aperture))
+    )
+    counts = "The next plan" if stands else "If it counted, the next plan"
+    return f"{counts}: {after} instead of {before}." if after != before else f"{counts} stays at {after}."
 
 
 def density(x: float) -> str:

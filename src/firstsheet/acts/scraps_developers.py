@@ -120,7 +120,11 @@ def of(reader: Reader, number: int) -> TwoDevelopers:
 
 def offered(reader: Reader) -> list[tuple[int, str]]:
     """Kept curves by reflection that can be compared: number and words, newest first."""
-    found = [t for t in reader.things("curve") if t["body"]["kind"] == "reflection" and t["body"].get("steps")]
+    found = [
+        t
+        for t in reader.things("curve")
+        if t["body"]["kind"] == "reflection" and t["body"].get("steps") and not t["body"].get("dropped")
+    ]
     return [(int(t["id"]), calibrate_kept.words_of(t["body"])) for t in sorted(found, key=lambda t: -int(t["id"]))]
 
 

@@ -124,10 +124,10 @@ def of_reciprocity(a: LongExposures) -> list[str]:
 
 def of_next(n: NextPlan, stands: bool) -> list[str]:
     """What the plan of now becomes."""
-    if n.before_s is None or n.after_s is None:
-        return []
-    counts = "The next plan" if stands else "If it counted, the next plan"
-    return wrapped(f"{counts}: {wording.seconds(n.after_s)} instead of {wording.seconds(n.before_s)}.")
+    from firstsheet.acts.calibrate_words import next_words
+
+    said = next_words(n, stands)
+    return wrapped(said) if said else []
 
 
 def fog(

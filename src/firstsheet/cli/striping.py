@@ -255,16 +255,17 @@ def _looked(s: StripLooked) -> list[str]:
 
 
 def _drawn(a: CurveAnswer) -> list[str]:
+    from firstsheet.acts.calibrate_words import next_words
+
     lines = [f"Curve {a.curve}: box {a.box} in {a.developer}, density by {a.kind}."]
     lines += [line for f in a.figures for line in _figure(f)]
     if a.faster_stops is not None and a.sd_stops is not None:
         side = "faster" if a.faster_stops > 0 else "slower"
         lines += wrapped(f"For this light and developer it measured {wording.stops_apart(a.faster_stops)} {side} than box {a.box} was "
                          f"taken to be at first, {wording.stops_pm(a.sd_stops)}, the meter apart.")  # fmt: skip
-    n = a.next_plan
-    if n.before_s is not None and n.after_s is not None:
-        counts = "The next plan" if a.taught else "If it counted, the next plan"
-        lines += wrapped(f"{counts}: {wording.seconds(n.after_s)} instead of {wording.seconds(n.before_s)}.")
+    said = next_words(a.next_plan, a.taught)
+    if said and not a.dropped:
+        lines += wrapped(said)
     if not a.teaches:
         lines += wrapped(f"It does not count in plans. {a.why_not}")
     return lines + [line for note in a.notes for line in wrapped(note)]

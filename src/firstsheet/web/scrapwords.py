@@ -7,6 +7,7 @@ from typing import Any
 from firstsheet import tables, wording
 from firstsheet.acts import scraps
 from firstsheet.acts.calibrate_teach import NextPlan
+from firstsheet.acts.calibrate_words import next_words
 from firstsheet.acts.own import Owned
 from firstsheet.acts.scraps_developers import TwoDevelopers
 from firstsheet.acts.scraps_fog import FogTest
@@ -32,11 +33,8 @@ def offered(things: dict[str, list[Owned]], today: dict[str, Any]) -> dict[str, 
 
 
 def next_plan(n: NextPlan, stands: bool) -> str:
-    if n.before_s is None or n.after_s is None:
-        return "No plan can be made yet; when light and distance are said, its seconds follow from this."
-    before, after = wording.seconds(n.before_s), wording.seconds(n.after_s)
-    counts = "The next plan" if stands else "If it counted, the next plan"
-    return f"{counts}: {after} instead of {before}." if after != before else f"{counts} stays at {after}."
+    nothing = "No plan can be made yet; when light and distance are said, its seconds follow from this."
+    return next_words(n, stands) or nothing
 
 
 def reciprocity(a: LongExposures) -> dict[str, Any]:

@@ -7,7 +7,7 @@ from typing import Any
 from firstsheet import tables, wording
 from firstsheet.acts.calibrate import LIT, WAYS, Instructions, PatchSeen, StripLooked
 from firstsheet.acts.calibrate_curve import CurveAnswer
-from firstsheet.acts.calibrate_words import density, figure_row, figures
+from firstsheet.acts.calibrate_words import density, figure_row, figures, next_words
 from firstsheet.acts.own import Owned
 from firstsheet.acts.sheet_track import SheetTrack
 from firstsheet.acts.strip_track import StripTrack, clock
@@ -158,12 +158,12 @@ def curve(a: CurveAnswer) -> dict[str, Any]:
     """The curve's page: the next plan first, the drawing, the figures, each with its doubt or why there is none."""
     n = a.next_plan
     change, figure, unit = "", "", ""
-    if n.before_s is not None and n.after_s is not None:
+    if a.dropped:
+        change = "It was taken back, and nothing goes by it."
+    elif n.before_s is not None and n.after_s is not None:
         figure, unit = wording.seconds_figure(n.after_s)
-        before, after = wording.seconds(n.before_s), wording.seconds(n.after_s)
-        change = (
-            f"The next plan: {after} instead of {before}." if after != before else f"The next plan stays at {after}."
-        )
+        unit += f" at {wording.f_number(n.after_aperture)}" if n.after_aperture else ""
+        change = next_words(n, a.taught)
         if n.before_sd_stops is not None and n.after_sd_stops is not None:
             change += (
                 f" Its doubt: {wording.stops_pm(n.after_sd_stops)} instead of {wording.stops_pm(n.before_sd_stops)}."
@@ -179,5 +179,5 @@ def curve(a: CurveAnswer) -> dict[str, Any]:
     return {
         "number": a.curve, "strip": a.strip, "title": f"Box {a.box} in {a.developer}", "how": f"{way}, exposed by {light}, density by {a.kind}",
         "figures": [figure_row(f) for f in a.figures], "change": change, "figure": figure, "unit": unit, "speed": speed,
-        "teaches": a.teaches, "taught": a.taught, "why_not": a.why_not, "notes": a.notes, "plot": a.plot_svg,
+        "teaches": a.teaches, "taught": a.taught, "dropped": a.dropped, "why_not": a.why_not, "notes": a.notes, "plot": a.plot_svg,
     }  # fmt: skip
