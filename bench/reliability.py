@@ -44,7 +44,7 @@ def drawing(found: dict[str, dict[str, list[object]]]) -> str:
         parts += panel(world, error, rows, LEFT + i * (SIDE + GAP))  # type: ignore[arg-type]
     width = LEFT + len(found) * (SIDE + GAP)
     height = TOP + SIDE + 30.0
-    foot = f'<text x="{LEFT:.0f}" y="{height - 10:.0f}">across: chance stated, 0 to 1; up: share kept, 0 to 1; a disc’s area: its share of the sheets; bar: one standard error</text>'
+    foot = f'<text x="{LEFT:.0f}" y="{height - 10:.0f}">across: chance stated, 0 to 1; up: share kept, 0 to 1; a larger disc: more sheets; bar: one standard error</text>'
     head = f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {width:.0f} {height:.0f}" font-family="sans-serif" font-size="11">'
     return "\n".join([head, f'<rect width="{width:.0f}" height="{height:.0f}" fill="#fff"/>', *parts, foot, "</svg>\n"])
 
