@@ -43,3 +43,12 @@ def test_a_word_nobody_knows_is_told_with_its_row(begun: Command, table: str) ->
     assert begun("notebook", table, *MAPPED, "--keep").code == 2
     assert begun("sheets", "--json").data == []
     assert begun("notebook", table, "--map", "nothing").code == 2
+
+
+def test_what_is_missing_everywhere_is_told_once_with_what_to_say(begun: Command, table: str) -> None:
+    without = [part for pair in MAP.items() if pair[1] != "border" for part in ("--map", "=".join(pair))]
+    done = begun("notebook", table, *without, "--default", "words=bit dark = a_little_dark")
+    told = " ".join(done.out.split())
+    assert "1 thing is not understood" in told
+    assert told.count("rows 2, 3, border") == 1
+    assert "--default border=…" in told

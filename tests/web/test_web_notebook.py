@@ -45,7 +45,8 @@ def test_from_the_file_to_the_book_and_back(bench):
     assert "a remark" in c.post(mood, data={"pick": "remark"}).text
     # every problem row is told, with a way to say what was meant
     tried = c.get(f"{at}/check").text
-    assert "2 rows are not understood" in tried
+    assert "1 thing is not understood" in tried
+    assert "In 2 rows." in tried
     assert "Rows 3, 4" in tried
     assert tried.count("“bit dark”") >= 1
     assert c.post(f"{at}/keep").text.count("not understood") >= 1

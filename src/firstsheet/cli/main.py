@@ -64,7 +64,21 @@ def begin(
     ctx.obj = Said(book, json)
 
 
-for part in (owning, loop, lighting, running, looking, showing, notebook, striping, scraps, mixing, several, worthing, keeping):
+for part in (
+    owning,
+    loop,
+    lighting,
+    running,
+    looking,
+    showing,
+    notebook,
+    striping,
+    scraps,
+    mixing,
+    several,
+    worthing,
+    keeping,
+):
     part.register(app)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -12,7 +13,7 @@ from firstsheet.cli.owning import words
 from firstsheet.refusal import Refusal
 
 if TYPE_CHECKING:
-    from firstsheet.acts.notebook import Checked, Proposal
+    from firstsheet.acts.notebook import Checked, Proposal, RowProblem
 
 
 def register(app: typer.Typer) -> None:
@@ -85,5 +86,14 @@ def _checked(c: Checked) -> list[str]:
         teach = sum(row.taught for row in c.rows)
         told = f"All {len(c.rows)} rows can be kept; {teach} teach. Nothing is stored yet: say --keep to bring them in."
         return [line for s in (told, *c.notes) for line in wrapped(s)]
-    lines = [f"{len(c.problems)} problems; nothing can be brought in yet:"]
-    return lines + [line for p in c.problems[:30] for line in wrapped(p.to_problem().sentence(), "  ", "    ")]
+    alike: dict[RowProblem, list[int]] = {}
+    for p in c.problems:
+        alike.setdefault(replace(p, row=0), []).append(p.row)
+    things = "1 thing is" if len(alike) == 1 else f"{len(alike)} things are"
+    lines = [f"{things} not understood; nothing can be brought in yet:"]
+    for p, rows in list(alike.items())[:30]:
+        where = f"row {rows[0]}" if len(rows) == 1 else "rows " + ", ".join(map(str, rows))
+        said = replace(p.to_problem(), where=f"{where}, {p.column}").sentence()
+        once = f" Say it once for all: --default {p.field.partition('.')[0]}=…" if not p.said and len(rows) > 1 else ""
+        lines += wrapped(said + once, "  ", "    ")
+    return lines

@@ -73,7 +73,8 @@ def lan_address() -> str:
 
 def _listen(host: str, port: int) -> socket.socket:
     family = socket.AF_INET6 if ":" in host else socket.AF_INET
-    s = socket.socket(family, socket.SOCK_STREAM, socket.IPPROTO_TCP)  # named, or asyncio leaves each answer 40 ms to Nagle
+    # The protocol is named, or asyncio leaves each answer 40 ms to Nagle.
+    s = socket.socket(family, socket.SOCK_STREAM, socket.IPPROTO_TCP)
     try:
         s.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         s.bind((host, port))
