@@ -11,7 +11,7 @@ import pytest
 from PIL import Image
 
 from firstsheet.acts import calibrate, calibrate_curve, calibrate_kept, learn, own, plan, wish
-from firstsheet.acts.calibrate_parts import exposures
+from firstsheet.acts.calibrate_parts import corners, exposures
 from firstsheet.belief.posterior import Posterior
 from firstsheet.book.store import Book
 from firstsheet.refusal import Refusal
@@ -332,3 +332,11 @@ def test_the_next_plan_is_told_at_its_own_stop(book):
     found = calibrate_curve.curve(book, None, SAID)
     now = plan.plan(book, {})
     assert (found.next_plan.after_s, found.next_plan.after_aperture) == (now.time_s, now.aperture)
+
+
+@pytest.mark.parametrize(
+    "said", ["0,0 0,0 0,0 0,0", "0.1,0.1 0.9,0.9 0.9,0.1 0.1,0.9", "0.1,0.1 0.12,0.1 0.12,0.12 0.1,0.12"]
+)
+def test_corners_that_are_no_outline_are_refused(said):
+    with pytest.raises(Refusal, match="Four corners"):
+        corners(said)

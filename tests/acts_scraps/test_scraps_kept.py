@@ -6,7 +6,17 @@ import math
 
 import pytest
 
-from firstsheet.acts import calibrate, calibrate_curve, learn, own, plan, scraps, scraps_reciprocity, wish
+from firstsheet.acts import (
+    calibrate,
+    calibrate_curve,
+    learn,
+    own,
+    plan,
+    scraps,
+    scraps_readings,
+    scraps_reciprocity,
+    wish,
+)
 from firstsheet.refusal import Refusal
 
 from .backlit import picture
@@ -109,3 +119,16 @@ def test_equal_light_in_whatever_words(text):
     given = scraps_reciprocity.said_given(text, by_hand=False)
     assert given.times_s == (1.0, 16.0)
     assert given.log == pytest.approx((0.0, 0.0), abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("looked", "shone", "said"),
+    [
+        ("0.06 0.42 0.96 1.40", "0.30 0.78 1.62 2.40", "one for the other"),
+        ("0.06 0.42 0.96 1.40", "0.30 0.60 0.45 0.90", "order of the patches"),
+    ],
+)
+def test_columns_taken_one_for_the_other_are_asked_about(book, looked, shone, said):
+    with pytest.raises(Refusal) as refused:
+        scraps_readings.measure(book, {"reflection": looked, "transmission": shone})
+    assert said in " ".join(p.sentence() for p in refused.value.problems)

@@ -244,3 +244,12 @@ def test_match_of_no_loss_is_no_loss():
     assert found.r == 0
     # by hand: each match ±0.35 step of one stop, over six stops of time
     assert found.sd == pytest.approx(math.sqrt(2) * 0.35 / 6)
+
+
+def test_a_measured_gain_waits_until_it_is_let(book):
+    found = scraps_reciprocity.measure(book, {"given": "1 s at f/8, 64 s at f/64", "matched": "4 5.5", "pace": "√2"})
+    if found.exponent_high < 1.0:
+        assert not found.stands
+        assert "only when you let it" in " ".join(found.notes)
+    else:
+        assert found.stands

@@ -203,7 +203,24 @@ def corners(text: str) -> Quad:
             "Four corners, each “across,down” from 0 to 1.",
             "Begin at one end of the first step and go round the strip.",
         )
-    return tuple((found[i], found[i + 1]) for i in (0, 2, 4, 6))
+    quad = tuple((found[i], found[i + 1]) for i in (0, 2, 4, 6))
+    if not _is_outline(quad):
+        raise Refusal.one(
+            "",
+            text,
+            "Four corners apart from each other, in order round the strip.",
+            "Begin at one end of the first step.",
+        )
+    return quad
+
+
+def _is_outline(quad: Quad, least_share: float = 0.002) -> bool:
+    """Whether four corners go round once without crossing, and hold at least this share of the picture."""
+    turns = []
+    for i in range(4):
+        (ax, ay), (bx, by), (cx, cy) = quad[i], quad[(i + 1) % 4], quad[(i + 2) % 4]
+        turns.append((bx - ax) * (cy - by) - (by - ay) * (cx - bx))
+    return (min(turns) > 0 or max(turns) < 0) and abs(sum(turns)) / 4.0 >= least_share
 
 
 def card(d: Door) -> CardSaid | None:

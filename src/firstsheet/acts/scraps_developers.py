@@ -151,6 +151,7 @@ def _curve_row(reader: Reader, text: str, box: str | None) -> Row:
         found = [
             t for t in reader.things("curve")
             if t["body"]["developer"] == text and t["body"]["kind"] == "reflection" and box in (None, t["body"]["box"])
+            and not t["body"].get("dropped")
         ]  # fmt: skip
         if not found:
             raise Refusal.one(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 import re
 from dataclasses import dataclass
@@ -238,6 +239,34 @@ def _figures(text: str, bare: tuple[bool, float] | None, sd: float) -> list[Row]
     return out
 
 
+def _impossible(d: Door, pairs: list[Pair]) -> bool:
+    """Light passes a looked-at layer twice and more: shone through it is never denser, and a darker patch never passes more."""
+
+    def clear(over: float, *sds: float) -> bool:
+        return over > 0.05 + 2.0 * math.hypot(*sds)
+
+    dense = [p for p in pairs if clear(p.transmission - p.reflection, p.transmission_sd, p.reflection_sd)]
+    rising = sorted(pairs, key=lambda p: p.reflection)
+    falls = [
+        (p, n)
+        for p, n in itertools.pairwise(rising)
+        if clear(p.transmission - n.transmission, p.transmission_sd, n.transmission_sd)
+    ]
+    if dense:
+        told = f"{dense[0].transmission:.2f} where it looks {dense[0].reflection:.2f}, above bare paper"
+        d.problems.add(
+            "transmission",
+            told,
+            "No patch denser shone through than looked at.",
+            "Were the two taken one for the other?",
+        )
+    elif falls:
+        p, n = falls[0]
+        told = f"{n.transmission:.2f} where it looks {n.reflection:.2f}, and {p.transmission:.2f} where it looks {p.reflection:.2f}"
+        d.problems.add("pairs", told, "A darker patch that passes less light.", "Check the order of the patches.")
+    return bool(dense or falls)
+
+
 def _paired(
     d: Door, looked: Side, shone: Side, bases: list[float | None]
 ) -> tuple[list[Pair], tuple[float, float], bool] | None:
@@ -270,6 +299,8 @@ def _paired(
             "Bare paper, paler than every patch.",
             "Check which reading is of bare paper.",
         )
+        return None
+    if _impossible(d, pairs):
         return None
     return pairs, (base_r, base_t), guessed
 

@@ -110,9 +110,11 @@ def measure(book: Book, form: Form | None = None, *, teach: bool = True) -> Long
     box, developer = have["box"].name, have["developer"].name
     name = f"long exposures of {box} in {developer}"
     evidence = _evidence(name, have["box"], found)
+    gain = found.r + Z90 * found.sd < 0
+    waits = ["A gain is not what paper does: it counts only when you let it."] if gain else []
     kept = {
         "box": box, "developer": developer, "r": found.r, "sd": found.sd, "shown": found.shown, "by": by, "curve": curve,
-        "times_s": list(given.times_s), "notes": _notes(found, given), "evidence": evidence, "stands": teach,
+        "times_s": list(given.times_s), "notes": [*_notes(found, given), *waits], "evidence": evidence, "stands": teach and not gain,
         "line": f"1/p {1 + found.r:.2f} ±{max(found.sd, 0.01):.2f}", "wall": book.now().isoformat(),
         "next_plan": to_json(foreseen(book, evidence)), "form": {k: str(v) for k, v in dict(form or {}).items()},
     }  # fmt: skip
