@@ -8,7 +8,7 @@ import pytest
 from firstsheet.acts import own
 from firstsheet.book.store import Book
 from firstsheet.trays.process import process_for
-from tests.browser.web_harness import DESK, PHONE, Served, chromium, photo
+from tests.browser.web_harness import DESK, PHONE, Served, chromium, follow, photo, press
 
 pytestmark = pytest.mark.browser
 STEPS = process_for("direct_positive", "coffee", "ortho").steps
@@ -41,10 +41,6 @@ def phone(browser, served):
     yield page
     context.close()
     assert not wrong
-
-
-def press(page, words):
-    page.get_by_role("button", name=words).click()
 
 
 def say(page, row, option):
@@ -113,10 +109,10 @@ def test_a_whole_life(phone, served):
     page = phone
     first_pages(page, served)
     say(page, "light", "open shade")
-    page.locator('a[href="/say/subject"]').click()
+    follow(page, page.locator('a[href="/say/subject"]'))
     page.get_by_label("Write it").fill("3 m")
     press(page, "Say it")
-    page.locator('a[href="/say/reading"]').click()
+    follow(page, page.locator('a[href="/say/reading"]'))
     page.set_input_files("#photo", {"name": "sitter.jpg", "mimeType": "image/jpeg", "buffer": photo()})
     press(page, "Use this photo")
     page.get_by_label("a face, mid skin").check()
@@ -125,7 +121,7 @@ def test_a_whole_life(phone, served):
     page.get_by_label("Your meter says").fill("EV 8")
     press(page, "Remember the difference")
     assert "It is remembered" in page.inner_text("main")
-    page.get_by_role("link", name="Use it").click()
+    follow(page, page.get_by_role("link", name="Use it"))
 
     # the first screen holds the answer, its range, the chance and both actions
     for selector in (".answer .figures", ".stop-scale", ".chance", 'a[href="/expose"]', 'a[href="/expose?strip=1"]'):
@@ -136,7 +132,7 @@ def test_a_whole_life(phone, served):
     assert min(rows) >= 60
     before = float(page.inner_text(".answer .figures"))
 
-    page.get_by_role("link", name="Expose sheet 1").click()
+    follow(page, page.get_by_role("link", name="Expose sheet 1"))
     assert page.locator(".caution").bounding_box()["y"] < 200
     press(page, "No sun can enter: go on")
     code = page.inner_text(".bigcode")
@@ -174,7 +170,7 @@ def test_a_whole_life(phone, served):
     page.set_input_files("#picture", {"name": "sheet.jpg", "mimeType": "image/jpeg", "buffer": photo()})
     press(page, "Judge it so")
     assert "instead of" in page.inner_text(".changed")
-    page.get_by_role("link", name="The next sheet").click()
+    follow(page, page.get_by_role("link", name="The next sheet"))
     # a direct positive that came out too dark had too little light
     assert float(page.inner_text(".answer .figures")) > before
     page.goto(f"{served.url}/book/{code}")
@@ -195,7 +191,7 @@ def test_without_script(browser, served):
     page = context.new_page()
     page.goto(served.url)
     say(page, "light", "overcast")
-    page.locator('a[href="/say/subject"]').click()
+    follow(page, page.locator('a[href="/say/subject"]'))
     page.get_by_label("Write it").fill("3 m")
     with page.expect_navigation():
         page.keyboard.press("Enter")

@@ -14,7 +14,7 @@ from firstsheet.acts import (
 from firstsheet.book.store import Book
 from tests.acts_scraps.conftest import curve_form, dim, furnish
 from tests.acts_scraps.strips_photo import COLOURS, PLACES, photo, said
-from tests.browser.web_harness import PHONE, Served, chromium, seen_in_light
+from tests.browser.web_harness import PHONE, Served, chromium, follow, press, seen_in_light
 
 pytestmark = pytest.mark.browser
 SOFT = {"base": 0.14, "rise": 1.60, "k": 3.6, "m": 0.62}
@@ -39,10 +39,6 @@ def served(tmp_path):
     running.kill()
 
 
-def press(page, words):
-    page.get_by_role("button", name=words).click()
-
-
 def seconds(page, served):
     page.goto(served.url + "/")
     return page.inner_text(".answer .figures")
@@ -56,8 +52,8 @@ def test_two_developers_from_curves_to_the_next_plan(browser, served, tmp_path):
     page.on("console", lambda m: wrong.append(m.text) if m.type == "error" and "422" not in m.text else None)
     before = seconds(page, served)
     page.goto(served.url + "/bench")
-    page.get_by_role("link", name="Long exposures, fog, two developers").click()
-    page.get_by_role("link", name="Two developers on one paper").click()
+    follow(page, page.get_by_role("link", name="Long exposures, fog, two developers"))
+    follow(page, page.get_by_role("link", name="Two developers on one paper"))
     assert "Coffee developer looks like a drink" in page.inner_text(".caution")
     press(page, "Lay them over one another")
     assert page.locator(".problem").count() == 2  # neither was chosen
@@ -71,7 +67,7 @@ def test_two_developers_from_curves_to_the_next_plan(browser, served, tmp_path):
     assert drawn["x"] + drawn["width"] <= PHONE["width"]
     assert seconds(page, served) == before  # kept, and changes nothing yet
     page.go_back()
-    page.get_by_role("link", name="Measure the stain").click()
+    follow(page, page.get_by_role("link", name="Measure the stain"))
     (tmp_path / "both.jpg").write_bytes(photo(COLOURS))
     page.get_by_label("A photo or scan of both beside a white").set_input_files(tmp_path / "both.jpg")
     press(page, "Then touch its places")

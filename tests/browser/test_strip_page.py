@@ -6,7 +6,7 @@ import pytest
 from firstsheet.acts import calibrate_curve, own, plan
 from firstsheet.book.store import Book
 from tests.acts_calibrate import test_calibrate as known
-from tests.browser.web_harness import DESK, PHONE, Served, chromium, seen_in_light
+from tests.browser.web_harness import DESK, PHONE, Served, chromium, follow, press, seen_in_light
 from tests.strips import judged
 
 pytestmark = pytest.mark.browser
@@ -29,10 +29,6 @@ def served(tmp_path):
     running = Served(tmp_path / "book.sqlite").start()
     yield running
     running.kill()
-
-
-def press(page, words):
-    page.get_by_role("button", name=words).click()
 
 
 def seconds(page, served):
@@ -61,7 +57,7 @@ def test_a_scrap_changes_the_next_plan(browser, served, monkeypatch):
     page.on("pageerror", lambda error: wrong.append(str(error)))
     page.on("console", lambda m: wrong.append(m.text) if "Content Security" in m.text else None)
     before = seconds(page, served)
-    page.get_by_role("link", name="A step wedge first").click()
+    follow(page, page.get_by_role("link", name="A step wedge first"))
     page.set_input_files("#picture", {"name": "scrap.jpg", "mimeType": "image/jpeg", "buffer": data})
     page.get_by_label("How many steps were given?").fill(str(truth.steps))
     page.get_by_label("darker: an ordinary paper").check()

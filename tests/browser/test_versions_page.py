@@ -4,7 +4,7 @@ import pytest
 
 from firstsheet.acts import expose, own, wish
 from firstsheet.book.store import Book
-from tests.browser.web_harness import DESK, PHONE, Served, chromium, highest
+from tests.browser.web_harness import DESK, PHONE, Served, chromium, follow, highest
 from tests.foresee.sheets import BORDER_AT, WHITE_AT, WIDE, Print
 from tests.foresee.sheets import photo as sheet_photo
 
@@ -45,11 +45,11 @@ def opened(browser, served, light="sun", viewport=PHONE):
 def sent(page, served, made, code=None):
     """From the judging page to the photo, and the white touched."""
     page.goto(f"{served.url}/bench/{code or served.code}")
-    page.get_by_role("link", name="Show me: which did you want?").click()
+    follow(page, page.get_by_role("link", name="Show me: which did you want?"))
     page.set_input_files(
         "#photo", {"name": "sheet.png", "mimeType": "image/png", "buffer": sheet_photo(made.density())}
     )
-    page.get_by_role("button", name="Show me").click()
+    follow(page, page.get_by_role("button", name="Show me"))
     touched(page, WHITE_AT)
 
 
@@ -84,7 +84,7 @@ def test_a_wet_sheet_and_the_one_that_was_wanted(browser, served, viewport):
     assert all(p.evaluate("i => i.complete && i.naturalWidth === 800") for p in pictures.all())
     for b in buttons.all():
         assert b.bounding_box()["height"] >= 100
-    page.get_by_role("button", name="lighter", exact=True).click()
+    follow(page, page.get_by_role("button", name="lighter", exact=True))
     page.wait_for_url("**/change")
     machine_finds_nothing(page, viewport)
     words = page.inner_text(".changed")
@@ -107,7 +107,7 @@ def test_a_fogged_sheet_offers_no_speed(browser, served):
     assert "fog, not exposure" in page.inner_text(".verdict")
     assert page.locator(".five").count() == 0
     machine_finds_nothing(page, PHONE)
-    page.get_by_role("link", name="What may have fogged it").click()
+    follow(page, page.get_by_role("link", name="What may have fogged it"))
     assert "border is grey" in page.inner_text("h1").lower()
     context.close()
 
@@ -115,10 +115,10 @@ def test_a_fogged_sheet_offers_no_speed(browser, served):
 def test_a_border_by_eye_and_a_wrong_white(browser, served):
     context, page = opened(browser, served)
     sent(page, served, Print(-1))
-    page.get_by_role("button", name="Grey").click()
+    follow(page, page.get_by_role("button", name="Grey"))
     assert "fog, not exposure" in page.inner_text(".verdict")
-    page.get_by_role("link", name="Touch the border again").click()
-    page.get_by_role("button", name="Black").click()
+    follow(page, page.get_by_role("link", name="Touch the border again"))
+    follow(page, page.get_by_role("button", name="Black"))
     page.wait_for_selector(".five button")
     assert page.locator(".five button").count() == 5
     sent(page, served, Print(-1), served.other)
@@ -166,13 +166,13 @@ def test_three_lights(browser, served):
 def test_a_bad_day_by_touch(browser, served):
     context, page = opened(browser, served)
     page.goto(served.url + "/trays")
-    page.get_by_role("link", name="Something went wrong with a sheet").click()
-    page.get_by_role("link", name="Black all over").click()
+    follow(page, page.get_by_role("link", name="Something went wrong with a sheet"))
+    follow(page, page.get_by_role("link", name="Black all over"))
     first = page.locator("h2").first
     assert first.inner_text() == "Now, with your hands"
     assert page.locator(".causes li").count() >= 2
     assert "%" in page.inner_text(".causes")
-    page.get_by_role("link", name="Black", exact=True).click()
+    follow(page, page.get_by_role("link", name="Black", exact=True))
     assert page.locator('.borders a[aria-current="true"]').inner_text() == "Black"
     assert "stop" in page.inner_text("main").lower()
     context.close()

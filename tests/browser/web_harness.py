@@ -78,6 +78,17 @@ def photo(f_number=2.0, time_s=1 / 125, iso=100, data=True):
     return out.getvalue()
 
 
+def press(page, words, exact=False):
+    """Touch this button and wait for the page that answers: read at once, the old page or none at all would be judged."""
+    follow(page, page.get_by_role("button", name=words, exact=exact).first)
+
+
+def follow(page, place):
+    """Touch what leads elsewhere and wait until its page is whole."""
+    with page.expect_navigation():
+        place.click()
+
+
 def highest(page):
     """The highest red, green and blue of any pixel of the page."""
     image = Image.open(io.BytesIO(page.screenshot(full_page=True))).convert("RGB")
