@@ -125,8 +125,8 @@ def slowed(fresh_s: float, now_s: float, fresh_c: float | None, now_c: float | N
 
 def q10_of(developer: str) -> float:
     """Times slower for 10 °C colder; the paper developer's where a kind has none of its own."""
-    table: dict[str, float] = tables.load("baths")["q10"]
-    return table.get(developer, table["paper"])
+    agents: dict[str, Any] = tables.load("warmth")["agent"]
+    return float(agents.get(developer, agents["paper"]).get("q10", agents["paper"]["q10"])[1])
 
 
 def fresh_after_moves() -> int:

@@ -8,6 +8,7 @@ from typing import Any
 
 from firstsheet.refusal import Problems
 from firstsheet.tables import load
+from firstsheet.trays import warmth
 
 LEAST_S, MOST_S = 5.0, 4 * 3600.0
 LEAST_DRAIN_S = 3.0  # a lift and the next start must stay two sounds
@@ -33,6 +34,13 @@ class Step:
     enter_s          so long they are busy putting it in, where they are free afterwards [s]
     wants            a light that the step itself needs, "white", or ""
     restarts         what lies in this tray begins its time anew when another sheet joins it
+    agent            how the liquid takes to warmth, a key of `warmth.agents()`; "" for light
+    changed          one line on what today's bath made of the time and why; "" where the time is as at 20 °C
+    doubt_s          9 in 10 of that changed time [s]; None where nothing was changed
+    appearance_factor  whole time over first appearance of the image: low, likely, high; None where none is known or nothing can be seen
+    appears          what a mark “the image shows” makes of this step: rows of (appeared_s, total_s, low_s, high_s) [s], one for each whole
+                     second since it went in, of a rising range; a page looks up the row of the second at which it was marked and takes
+                     total_s as the step's whole time from going in. A mark without a row changes nothing. () where no factor is known
     """
 
     key: str
@@ -52,6 +60,11 @@ class Step:
     enter_s: float = 5.0
     wants: str = ""
     restarts: bool = False
+    agent: str = ""
+    changed: str = ""
+    doubt_s: tuple[float, float] | None = None
+    appearance_factor: warmth.Range | None = None
+    appears: tuple[warmth.Appears, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -177,6 +190,8 @@ def _steps(
         given = float(own.get(row["key"], usual))
         low, high = (float(x) * given / usual for x in numbers["window"])
         guarded = i <= safe_after
+        seen = "seconds_from" in row and light["until" if guarded else "after"] != "none"
+        factor = warmth.usual_factor(numbers["agent"]) if seen else None
         out.append(
             Step(
                 key=row["key"],
@@ -196,6 +211,9 @@ def _steps(
                 enter_s=float(row.get("enter_s", 5.0)),
                 wants=row.get("wants", ""),
                 restarts=bool(row.get("restarts", False)),
+                agent=numbers.get("agent", ""),
+                appearance_factor=factor,
+                appears=warmth.appears(given, factor),
             )
         )
     return tuple(out)
