@@ -98,12 +98,20 @@ def ways() -> dict[str, str]:
     return {key: str(way["words"]) for key, way in load("processes")["ways"].items()}
 
 
+def rows_of(way: str) -> list[dict[str, Any]]:
+    """The shipped steps of a way of working, as the table has them. KeyError for no such way."""
+    all_ways = load("processes")["ways"]
+    rows: list[dict[str, Any]] = all_ways[all_ways[way].get("same_steps_as", way)]["steps"]
+    return rows
+
+
 def process_for(
     way: str,
     developer_kind: str = "paper",
     sensitivity: str = "blue",
     base: str = "rc",
     seconds: Mapping[str, float] | None = None,
+    rows: list[dict[str, Any]] | None = None,
 ) -> Process:
     """The timed steps for one way of working, developer and paper.
 
@@ -112,6 +120,7 @@ def process_for(
     sensitivity     "blue", "ortho" or "colour"
     base            "rc" (resin-coated) or "fibre"; longer fix and wash for fibre
     seconds         the person's own times by step key [s], 5 s to 4 h; the windows stretch with them
+    rows            steps of the person's own in place of the shipped ones, from `ownway.rows`; all else stays the way's
 
     Raises Refusal with everything that does not fit.
     """
@@ -125,8 +134,9 @@ def process_for(
     problems.raise_if_any()
     chosen = data["ways"][way]
     whole = {**data["ways"][chosen["same_steps_as"]], **chosen} if "same_steps_as" in chosen else chosen
-    rows: list[dict[str, Any]] = whole["steps"]
-    _fitting(problems, whole, developer_kind, sensitivity, own)
+    rows = whole["steps"] if rows is None else rows
+    own = {row["key"]: row["own_seconds"] for row in rows if "own_seconds" in row} | own
+    _fitting(problems, whole | {"steps": rows}, developer_kind, sensitivity, own)
     problems.raise_if_any()
     return Process(
         way=way,
@@ -181,14 +191,14 @@ def _steps(
     own: Mapping[str, float],
 ) -> tuple[Step, ...]:
     out: list[Step] = []
-    safe_after = next(i for i, row in enumerate(rows) if row["key"] in light["until_done"])
+    safe_after = next(i for i, row in enumerate(rows) if row.get("liquid", row["key"]) in light["until_done"])
     for i, row in enumerate(rows):
         numbers = {**developer, **row} if row.get("seconds_from") == "developer" else {**row}
         if base == "fibre":
             numbers |= row.get("fibre", {})
         usual = float(numbers["seconds"])
         given = float(own.get(row["key"], usual))
-        low, high = (float(x) * given / usual for x in numbers["window"])
+        low, high = row.get("own_window") or (float(x) * given / usual for x in numbers["window"])
         guarded = i <= safe_after
         seen = "seconds_from" in row and light["until" if guarded else "after"] != "none"
         factor = warmth.usual_factor(numbers["agent"]) if seen else None
@@ -206,7 +216,7 @@ def _steps(
                 drain_doing=row.get("drain_doing", "Let it drain over the tray, by one corner."),
                 light=light["until" if guarded else "after"],
                 light_words=light["until_words" if guarded else "after_words"],
-                source=numbers["source"] if given == usual else "your own time",
+                source=numbers["source"] if given == usual and "own_window" not in row else "your own time",
                 hands=row.get("hands", "some"),
                 enter_s=float(row.get("enter_s", 5.0)),
                 wants=row.get("wants", ""),
