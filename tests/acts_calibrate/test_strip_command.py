@@ -54,3 +54,36 @@ def test_a_cold_command_loads_nothing_heavy():
     assert (
         subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout.strip() == "[]"
     )
+
+
+def test_curves_listed_counted_and_taken_back_by_command(ask):
+    typed = ("strip", "curve", "--densities", known.TYPED, "--light", "tungsten", "--json")
+    assert "No curve was drawn yet" in ask("strip", "curves")
+    made = json.loads(ask(*typed, "--exposures", known.EXPOSED, "--look"))["curve"]
+    (row,) = json.loads(ask("strip", "curves", "--json"))
+    assert (row["number"], row["state"], row["box"]) == (made, "waits", "D")
+    assert json.loads(ask("strip", "count", str(made), "--json"))["taught"]
+    assert "counts in plans" in ask("strip", "curves")
+    assert "1 observation" in ask("known")
+    back = json.loads(ask("strip", "take-back", str(made), "--json"))  # by the number it had first
+    assert back["dropped"]
+    assert not back["taught"]
+    assert "taken back" in ask("strip", "curves", "--box", "D")
+    assert json.loads(ask("strip", "curves", "--box", "other", "--json")) == []
+    assert "strip curves" in " ".join(ask("strip", "count", "x", code=3).split())
+    ask("strip", "take-back", "77", code=3)
+
+
+def test_a_curve_of_steps_alone_is_taken_back_and_had_again(ask):
+    made = json.loads(
+        ask("strip", "curve", "--densities", known.TYPED, "--light", "tungsten", "--exposures", "steps of √2", "--json")
+    )["curve"]
+    assert "the speed is not" in ask("strip", "count", str(made), code=2)
+    assert "curve of" not in ask(
+        "strip", "count", str(made), code=2
+    )  # named by what it is of, not by its place in the book
+    ask("strip", "take-back", str(made))
+    again = json.loads(ask("strip", "count", str(made), "--json"))
+    assert not again["dropped"]
+    assert not again["taught"]
+    assert json.loads(ask("strip", "curves", "--json"))[0]["state"] == "shape"

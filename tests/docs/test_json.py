@@ -100,6 +100,7 @@ def _evening(ask: Callable[..., Any], folder: Path) -> dict[str, Any]:
     got["strip curve"] = ask(
         "strip", "curve", "--densities", densities, "--exposures", "first 0.1 lx·s, steps of √2", "--light", "sun"
     )
+    got["strip curves"] = ask("strip", "curves")
     got["scraps reciprocity"] = ask(
         "scraps", "reciprocity", "--given", "1 s at f/8, 64 s at f/64", "--densities", "0.80 0.66"
     )
@@ -170,6 +171,7 @@ SECTIONS = [
     "strip track",
     "strip card",
     "strip read",
+    "strip curves",
     "strip curve",
     "scraps",
     "scraps reciprocity",

@@ -111,14 +111,19 @@ def curve(book: Book, number: int | None, form: Form | None = None, *, teach: bo
 
 
 def count_it(book: Book, number: int) -> CurveAnswer:
-    """Let a kept curve count in plans from now on."""
+    """Let a curve that was only looked at, or taken back, count from now on; one that never can count gives its shape again.
+
+    Refusal for one that cannot count and was not taken back.
+    """
     row = keeping.row(book, number)
     body = row["body"]
-    if body["evidence"] is None:
-        raise Refusal.one("curve", body["name"], body["why_not"], "")
+    if body["evidence"] is None and not body.get("dropped"):
+        raise Refusal.one("curve", keeping.of_what(body), body["why_not"], "Its shape is gone by all the same.")
     with book.begin():
         made = number
-        if not body["taught"]:
+        if body["evidence"] is None:
+            made = keeping.again(book, row["name"], body | {"dropped": False})
+        elif not body["taught"]:
             body = body | {"dropped": False}
             moved = to_json(foreseen(book, {body["name"]: body["evidence"]}))
             made = keeping.again(book, row["name"], body | {"taught": True, "next_plan": moved})

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from firstsheet import tables
@@ -20,6 +21,53 @@ if TYPE_CHECKING:
 KEYED = ("box", "developer", "light", "kind")  # what one curve is of; another strip of the same takes its place
 TABLE_POINTS = 97
 TABLE_BEYOND = 1.0  # past the steps on either side, where the fit still says how it goes on [log10]
+# What a kept curve does, in words; one that can never count gives its shape alone.
+STATES = {
+    "counts": "counts in plans",
+    "waits": "looked at, counts in no plan",
+    "shape": "only its shape is gone by",
+    "taken back": "taken back",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class KeptCurve:
+    """One curve in a list.
+
+    number  its number now; strip: that of its strip, None where densities were typed
+    words   of what it is, in words; day it was drawn or last changed (ISO 8601, UTC)
+    state   one of STATES
+    """
+
+    number: int
+    strip: int | None
+    words: str
+    box: str
+    developer: str
+    light: str
+    kind: str
+    day: str
+    state: str
+
+
+def listed(reader: Reader, box: str | None = None) -> list[KeptCurve]:
+    """Every curve kept, of one box or of all, the newest first; those taken back too, so that they can be had again."""
+    rows = [t for t in reader.things("curve") if box is None or t["body"]["box"] == box]
+    return [_listed(t) for t in sorted(rows, key=lambda t: -int(t["id"]))]
+
+
+def _listed(t: dict[str, Any]) -> KeptCurve:
+    b = t["body"]
+    return KeptCurve(
+        int(t["id"]), b["strip"], of_what(b), b["box"], b["developer"], b["light"], b["kind"], t["wall"].date().isoformat(), state(b),
+    )  # fmt: skip
+
+
+def state(body: dict[str, Any]) -> str:
+    """What a kept curve does: one of STATES."""
+    if body.get("dropped"):
+        return "taken back"
+    return "shape" if body["evidence"] is None else "counts" if body["taught"] else "waits"
 
 
 def name_for(reader: Reader, said: Said, teach: bool) -> str:
@@ -108,11 +156,16 @@ def of(reader: Reader, box: str, developer: str, kind: str = "reflection", way: 
 
 def words_of(body: dict[str, Any]) -> str:
     """“box D in bought, open shade”."""
+    """“box D in bought, open shade”, and whether it counts in no plan."""
+    idle = " (counts in no plan)" if body.get("evidence") and not body.get("taught") else ""
+    return of_what(body) + idle
+
+
+def of_what(body: dict[str, Any]) -> str:
     box = str(body["box"])
     light = f", {tables.load('lights')[body['light']]['words']}" if body.get("light") else ""
     through = ", by transmission" if body["kind"] == "transmission" else ""
-    idle = " (counts in no plan)" if body.get("evidence") and not body.get("taught") else ""
-    return f"{box if 'box' in box.lower() else 'box ' + box} in {body['developer']}{light}{through}{idle}"
+    return f"{box if 'box' in box.lower() else 'box ' + box} in {body['developer']}{light}{through}"
 
 
 def teach(book: Book, name: str, evidence: dict[str, Any]) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from firstsheet import wording
-from firstsheet.acts.calibrate_curve import Named
+from firstsheet.acts.calibrate_curve import CurveAnswer, Named
 from firstsheet.acts.calibrate_teach import NextPlan
 
 
@@ -49,6 +49,15 @@ def next_words(n: NextPlan, stands: bool) -> str:
     )
     counts = "The next plan" if stands else "If it counted, the next plan"
     return f"{counts}: {after} instead of {before}." if after != before else f"{counts} stays at {after}."
+
+
+def speed_words(a: CurveAnswer) -> str:
+    """How fast it measured against what the box was taken to be; "" where it sets no speed."""
+    if a.faster_stops is None or a.sd_stops is None:
+        return ""
+    told = wording.stops_apart(a.faster_stops)
+    side = "as fast as" if told.startswith("0.0") else f"{told} {'faster' if a.faster_stops > 0 else 'slower'} than"
+    return f"For this light and developer it measured {side} box {a.box} was taken to be at first, {wording.stops_pm(a.sd_stops)}, the meter apart."
 
 
 def density(x: float) -> str:

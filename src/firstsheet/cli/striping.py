@@ -31,6 +31,9 @@ def register(app: typer.Typer) -> None:
         ("read", read),
         ("again", again),
         ("curve", curve),
+        ("curves", curves),
+        ("count", count),
+        ("take-back", take_back),
     ):
         act(group, name)(body)
 
@@ -228,16 +231,48 @@ def curve(
     return Shown(found, _drawn(found))
 
 
-def _number(said: str) -> int:
+Curve = Annotated[str, typer.Argument(metavar="CURVE", help="Its number, as told when it was drawn.")]
+
+
+def curves(here: Here, box: Annotated[str | None, words("Of this box alone.")] = None) -> Shown:
+    """The curves kept, newest first, and which of them count in plans."""
+    from firstsheet.acts import calibrate_kept
+
+    with here.reading() as reader:
+        found = calibrate_kept.listed(reader, box)
+    lines = [
+        line for c in found for line in wrapped(f"{c.number:5d}  {c.words}, {c.day}: {calibrate_kept.STATES[c.state]}", "", "       ")
+    ]  # fmt: skip
+    return Shown(found, lines or ["No curve was drawn yet. Draw one: firstsheet strip curve"])
+
+
+def count(here: Here, curve: Curve) -> Shown:
+    """Let a curve count in plans from now on; one taken back stands again."""
+    from firstsheet.acts import calibrate_curve
+
+    with here.writing() as book:
+        found = calibrate_curve.count_it(book, _curve_number(curve))
+    return Shown(found, _drawn(found))
+
+
+def take_back(here: Here, curve: Curve) -> Shown:
+    """Take a curve back: it stays in the book, and plans are as if it had never been."""
+    from firstsheet.acts import calibrate_curve
+
+    with here.writing() as book:
+        found = calibrate_curve.withdraw(book, _curve_number(curve))
+    again = f"It stays in the book and nothing goes by it. To have it again: firstsheet strip count {found.curve}"
+    return Shown(found, [f"Curve {found.curve}, taken back: box {found.box} in {found.developer}.", *wrapped(again)])
+
+
+def _number(said: str, what: str = "strip", told: str = "It was told when the strip was read.") -> int:
     if not (said.isascii() and said.isdigit() and len(said) <= 9):
-        raise Refusal.one(
-            "strip",
-            said,
-            "The number of a strip that is in the book.",
-            "It was told when the strip was read.",
-            "missing",
-        )
+        raise Refusal.one(what, said, f"The number of a {what} that is in the book.", told, "missing")
     return int(said)
+
+
+def _curve_number(said: str) -> int:
+    return _number(said, "curve", "See: firstsheet strip curves")
 
 
 def _looked(s: StripLooked) -> list[str]:
@@ -255,14 +290,12 @@ def _looked(s: StripLooked) -> list[str]:
 
 
 def _drawn(a: CurveAnswer) -> list[str]:
-    from firstsheet.acts.calibrate_words import next_words
+    from firstsheet.acts.calibrate_words import next_words, speed_words
 
     lines = [f"Curve {a.curve}: box {a.box} in {a.developer}, density by {a.kind}."]
     lines += [line for f in a.figures for line in _figure(f)]
-    if a.faster_stops is not None and a.sd_stops is not None:
-        side = "faster" if a.faster_stops > 0 else "slower"
-        lines += wrapped(f"For this light and developer it measured {wording.stops_apart(a.faster_stops)} {side} than box {a.box} was "
-                         f"taken to be at first, {wording.stops_pm(a.sd_stops)}, the meter apart.")  # fmt: skip
+    if speed := speed_words(a):
+        lines += wrapped(speed)
     said = next_words(a.next_plan, a.taught)
     if said and not a.dropped:
         lines += wrapped(said)

@@ -8,7 +8,17 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Depends, Request
 from fastapi.responses import JSONResponse
 
-from firstsheet.acts import bad_day, calibrate, calibrate_curve, card, notebook, notebook_kept, strip_track, versions
+from firstsheet.acts import (
+    bad_day,
+    calibrate,
+    calibrate_curve,
+    calibrate_kept,
+    card,
+    notebook,
+    notebook_kept,
+    strip_track,
+    versions,
+)
 from firstsheet.refusal import Refusal
 from firstsheet.web import bodies, desk
 from firstsheet.web.api import said
@@ -89,6 +99,11 @@ def curve(request: Request, body: Body) -> JSONResponse:
         raise Refusal.one("teach", teach, "true or false.", "Leave it out to let it count.")
     of = None if number is None else bodies.whole_number(str(number), "strip")
     return said(calibrate_curve.curve(desk.book_of(request), of, form, teach=teach), 201)
+
+
+@router.get("/curves")
+def curves(request: Request) -> JSONResponse:
+    return said(calibrate_kept.listed(desk.book_of(request), bodies.query(request).get("box")))
 
 
 @router.get("/curves/{number}")

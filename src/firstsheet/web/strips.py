@@ -7,7 +7,7 @@ from urllib.parse import urlencode
 
 from fastapi import APIRouter, Depends, Request, Response
 
-from firstsheet.acts import calibrate, calibrate_curve, card, strip_track
+from firstsheet.acts import calibrate, calibrate_curve, calibrate_kept, card, strip_track
 from firstsheet.refusal import Refusal
 from firstsheet.web import bodies, desk, stripwords
 from firstsheet.web.bodies import Sent
@@ -43,9 +43,10 @@ def _strips(request: Request, status: int = 200, **words: Any) -> Response:
     book = desk.book_of(request)
     with book.looking():
         before = [stripwords.line(s) for s in calibrate.strips(book)[:20]]
+        curves = [stripwords.curve_line(c) for c in calibrate_kept.listed(book)[:20]]
         known = card.card(book).typed
     base: dict[str, Any] = {"made": None, "track": None, "making": False, "elsewhere": [], "by_field": {}, "typed": {}}
-    return desk.page(request, "strips.html", PLACE, status, before=before, card=known, ways=stripwords.make_ways(),
+    return desk.page(request, "strips.html", PLACE, status, before=before, curves=curves, card=known, ways=stripwords.make_ways(),
                      senses=stripwords.SENSES, **(base | words))  # fmt: skip
 
 

@@ -7,7 +7,8 @@ from typing import Any
 from firstsheet import tables, wording
 from firstsheet.acts.calibrate import LIT, WAYS, Instructions, PatchSeen, StripLooked
 from firstsheet.acts.calibrate_curve import CurveAnswer
-from firstsheet.acts.calibrate_words import density, figure_row, figures, next_words
+from firstsheet.acts.calibrate_kept import STATES, KeptCurve
+from firstsheet.acts.calibrate_words import density, figure_row, figures, next_words, speed_words
 from firstsheet.acts.own import Owned
 from firstsheet.acts.sheet_track import SheetTrack
 from firstsheet.acts.strip_track import StripTrack, clock
@@ -129,6 +130,11 @@ def line(s: StripLooked) -> dict[str, Any]:
     return {"number": s.strip, "words": f"{len(s.patches)} steps", "aside": _counted(s)}
 
 
+def curve_line(c: KeptCurve) -> dict[str, Any]:
+    """One kept curve in a list."""
+    return {"number": c.number, "words": c.words[:1].upper() + c.words[1:], "aside": f"{c.day}; {STATES[c.state]}"}
+
+
 def ask(
     things: dict[str, list[Owned]],
     today: dict[str, Any],
@@ -160,6 +166,8 @@ def curve(a: CurveAnswer) -> dict[str, Any]:
     change, figure, unit = "", "", ""
     if a.dropped:
         change = "It was taken back, and nothing goes by it."
+    elif not a.teaches:
+        change = a.why_not
     elif n.before_s is not None and n.after_s is not None:
         figure, unit = wording.seconds_figure(n.after_s)
         unit += f" at {wording.f_number(n.after_aperture)}" if n.after_aperture else ""
@@ -168,16 +176,28 @@ def curve(a: CurveAnswer) -> dict[str, Any]:
             change += (
                 f" Its doubt: {wording.stops_pm(n.after_sd_stops)} instead of {wording.stops_pm(n.before_sd_stops)}."
             )
-    elif a.teaches:
+    else:
         change = "No plan can be made yet; when light and distance are said, its seconds follow from this curve."
-    speed = ""
-    if a.faster_stops is not None and a.sd_stops is not None:
-        told = wording.stops_apart(a.faster_stops)
-        side = "as fast as" if told.startswith("0.0") else f"{told} {'faster' if a.faster_stops > 0 else 'slower'} than"
-        speed = f"For this light and developer it measured {side} box {a.box} was taken to be at first, {wording.stops_pm(a.sd_stops)}, the meter apart."
+    if a.taught:
+        told = "It counts in every plan of this box. Drawn and counted again, the newer takes its place."
+    elif a.dropped:
+        told = "Then its shape serves again as well." if a.teaches else "Then its shape serves again."
+    else:
+        told = (
+            "Until then it counts in no plan; only its shape is gone by, where one is wanted."
+            if a.teaches
+            else "The curve is kept; plans stay as they were. Only its shape is gone by, where one is wanted."
+        )
+    can = (
+        ""
+        if a.taught or not (a.teaches or a.dropped)
+        else "Let it count in plans"
+        if a.teaches
+        else "Have its shape again"
+    )
     way, light = tables.load("ways")[a.way]["words"], tables.load("lights")[a.light]["words"]
     return {
         "number": a.curve, "strip": a.strip, "title": f"Box {a.box} in {a.developer}", "how": f"{way}, exposed by {light}, density by {a.kind}",
-        "figures": [figure_row(f) for f in a.figures], "change": change, "figure": figure, "unit": unit, "speed": speed,
-        "teaches": a.teaches, "taught": a.taught, "dropped": a.dropped, "why_not": a.why_not, "notes": a.notes, "plot": a.plot_svg,
+        "figures": [figure_row(f) for f in a.figures], "change": change, "figure": figure, "unit": unit, "speed": speed_words(a),
+        "teaches": a.teaches, "taught": a.taught, "dropped": a.dropped, "can": can, "help": told, "notes": a.notes, "plot": a.plot_svg,
     }  # fmt: skip
