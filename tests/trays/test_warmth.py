@@ -152,3 +152,47 @@ def test_what_was_changed_is_said_and_never_changed_twice():
 def test_own_times_are_stretched_the_same():
     process = process_for("paper_negative", seconds={"developer": 200.0})
     assert stretched(process, {"developer": Change((2.0, 2.0, 2.0), "at 10 °C")}).steps[0].seconds == 400.0
+
+
+# ── today's bath ──
+
+SHOWN = warmth.Shown
+
+
+def test_colder_and_tired_by_hand():
+    # Fresh at 20 °C the image shows at 15 s. At 16 °C warmth alone makes 15 × 1.9^0.4 = 15 × 1.2927 = 19.39 s; it shows at 23.27 s: 1.2
+    # times that is age. Still at 16 °C the whole is 23.27/15 = 1.551; warmed to 20 °C only the age stays, 1.2.
+    fresh, last = SHOWN(15.0, 20.0), SHOWN(23.27, 16.0)
+    assert warmth.today("paper", 16.0, fresh, last).times[1] == pytest.approx(23.27 / 15.0)
+    assert warmth.today("paper", 20.0, fresh, last).times[1] == pytest.approx(1.2, abs=1e-3)
+
+
+def test_warmth_is_never_counted_twice():
+    for cold in (14.0, 18.0, 24.0):
+        fresh = SHOWN(15.0, 20.0)
+        last = SHOWN(15.0 * warmth.times_longer("paper", cold)[1], cold)  # as new, only colder or warmer
+        for now in (14.0, 20.0, 26.0):
+            found = warmth.today("paper", now, fresh, last)
+            assert found.times[1] == pytest.approx(warmth.times_longer("paper", now)[1], rel=1e-9)
+
+
+def test_without_temperatures_first_appearance_alone_speaks():
+    assert warmth.today("paper", None, SHOWN(15.0, None), SHOWN(21.0, None)).times[1] == pytest.approx(1.4)
+    # how warm it is now says nothing about a reading taken without its warmth
+    assert warmth.today("paper", 16.0, SHOWN(15.0, None), SHOWN(21.0, None)).times[1] == pytest.approx(1.4)
+    # fresh at 16 °C, and still so: 1.2927; read without its warmth later at 1.4 times that
+    assert warmth.today("paper", None, SHOWN(15.0, 16.0), SHOWN(21.0, None)).times[1] == pytest.approx(1.2927 * 1.4, abs=2e-3)  # fmt: skip
+
+
+def test_nothing_known_changes_nothing_and_no_bath_grows_younger():
+    assert warmth.today("paper", None) is None
+    assert warmth.today("paper", None, SHOWN(15.0, 20.0)) is None
+    assert warmth.today("paper", 20.0, SHOWN(15.0, 20.0), SHOWN(13.0, 20.0)).times == (1.0, 1.0, 1.0)
+
+
+@given(st.floats(13, 30), st.floats(13, 30), st.floats(13, 30), st.floats(5, 60), st.floats(5, 60))
+def test_the_doubt_holds_the_likely_and_cold_is_never_quicker(now, begun, then, fresh, last):
+    a = warmth.today("paper", now, SHOWN(fresh, begun), SHOWN(last, then))
+    b = warmth.today("paper", min(30.0, now + 1), SHOWN(fresh, begun), SHOWN(last, then))
+    assert a.times[0] <= a.times[1] <= a.times[2]
+    assert b.times[1] <= a.times[1] + 1e-12

@@ -6,11 +6,12 @@ from collections.abc import Mapping, Sequence
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
 
-from firstsheet import tables, wording
+from firstsheet import wording
+from firstsheet.acts import at_trays
 from firstsheet.acts.sheet import RUN_KINDS, sheet
 from firstsheet.refusal import Problems, Refusal
 from firstsheet.trays import progress
-from firstsheet.trays.process import Process, process_for
+from firstsheet.trays.process import Process
 from firstsheet.trays.runpage import DARK_LEAD_S, run_page
 from firstsheet.trays.sheettrack import dark_run
 from firstsheet.trays.soundtrack import render_spoken
@@ -23,20 +24,8 @@ MOST_MARKS = 500
 
 
 def process_of(reader: Reader, code: str) -> Process:
-    """The timed steps for this sheet: its way of working, its developer, its paper."""
-    p = reader.get_sheet(code)["body"]["plan"]
-    box = _named(reader, "box", p["box"])
-    developer = _named(reader, "developer", p["developer"])
-    sensitivity = tables.load("papers")[box["paper"]]["sensitivity"]
-    return process_for(p["way"], developer["kind"], sensitivity, box.get("base", "rc"))
-
-
-def _named(reader: Reader, kind: str, name: str) -> dict[str, Any]:
-    for t in reader.things(kind):
-        if t["name"] == name:
-            body: dict[str, Any] = t["body"]
-            return body
-    raise Refusal.one(kind, name, f"A {kind} that is in the book.", "It was renamed or never added.", kind="missing")
+    """The timed steps for this sheet: its way of working, its developer, its paper, stretched by today's baths; see `at_trays`."""
+    return at_trays.process(reader, code)
 
 
 def page(reader: Reader, code: str) -> dict[str, Any]:
@@ -87,7 +76,11 @@ def mark(book: Book, code: str, marks: Sequence[Mapping[str, Any]]) -> Kept:
         with problems.at(f"marks.{i}"):
             rows.append(_row(m))
     problems.raise_if_any()
-    return book.add_marks(row["id"], rows)
+    with book.begin():
+        kept = book.add_marks(row["id"], rows)
+        if any(r["kind"] == "begun" for r in rows):
+            at_trays.freeze(book, row["code"])
+    return kept
 
 
 def _row(m: object) -> dict[str, Any]:

@@ -144,3 +144,59 @@ def appears(seconds: float, factor: Range | None) -> tuple[Appears, ...]:
         low, likely, high = total_after_appearance(at, factor)
         rows.append((at, round(likely, 1), round(low, 1), round(high, 1)))
     return tuple(rows)
+
+
+# ── today's bath ──
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """A reading of first appearance: after how long [s], and how warm the bath was [°C], None where nobody said."""
+
+    appeared_s: float
+    temperature_c: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class Today:
+    """How many times longer than at 20 °C in a fresh bath, 9 in 10; `warm` and `aged` say what is in it."""
+
+    times: Range
+    warm: bool
+    aged: bool
+
+
+def today(agent: str, now_c: float | None, fresh: Shown | None = None, last: Shown | None = None) -> Today | None:
+    """A bath as it is now; None where nothing is known of it.
+
+    now_c  how warm it is [°C], None where nobody said; Refusal where no time is known at that
+    fresh  first appearance in it when it was fresh; last: the newest reading, None where there is but one
+    Warmth counts once: what first appearance holds of it already is not added again. A bath never grows younger: a reading quicker than warmth
+    explains is taken for noise. Where a reading was taken without its temperature, first appearance alone speaks.
+    """
+    if now_c is not None:
+        check(agent, now_c)
+    if fresh is None or last is None:
+        return None if now_c is None else Today(times_longer(agent, now_c), True, False)
+    longer = last.appeared_s / fresh.appeared_s
+    noise = math.sqrt(2.0) * READING_SHARE * NINE_IN_TEN
+    then = None if last.temperature_c is None else within(agent, last.temperature_c)
+    begun = within(agent, fresh.temperature_c if fresh.temperature_c is not None else USUAL_C)
+    known = then is not None and fresh.temperature_c is not None
+    if now_c is None:
+        now_c = then
+    if known and then is not None and now_c is not None:
+        tired = longer * times_longer(agent, begun)[1] / times_longer(agent, then)[1]
+        if tired <= 1.0:
+            return Today(times_longer(agent, now_c), True, False)
+        return Today(_doubted(times_longer(agent, now_c), tired, noise), True, True)
+    since = 1.0 if then is None or now_c is None else times_longer(agent, now_c)[1] / times_longer(agent, then)[1]
+    return Today(_doubted(times_longer(agent, begun), longer * since, noise), False, True)
+
+
+def _doubted(times: Range, by: float, noise: float) -> Range:
+    """A ratio times another that has its own doubt; `noise` is the log of 9 in 10 of it."""
+    low = math.hypot(math.log(times[1] / times[0]), noise)
+    high = math.hypot(math.log(times[2] / times[1]), noise)
+    likely = times[1] * by
+    return likely * math.exp(-low), likely, likely * math.exp(high)
