@@ -53,9 +53,9 @@ def test_long_exposures_by_command(ask):
     assert told["stands"]
     assert told["exponent_low"] < told["exponent"] < told["exponent_high"]
     number = str(told["number"])
-    assert f"Long exposures, box D: 1/p {told['exponent']:.2f}" in ask("scraps", "--box", "D")
+    assert f"Long exposures, box D, {told['day']}: 1/p {told['exponent']:.2f}" in ask("scraps", "--box", "D")
     assert "measured on scraps of box D" in " ".join(ask("plan").split())
-    assert "counts no longer" in ask("scraps", "take-back", number)
+    assert "taken back" in ask("scraps", "take-back", number)
     assert "measured on scraps" not in " ".join(ask("plan").split())
     assert "counts." in ask("scraps", "count", number)
 

@@ -13,8 +13,11 @@ from firstsheet.acts import (
     own,
     plan,
     scraps,
+    scraps_developers,
+    scraps_fog,
     scraps_readings,
     scraps_reciprocity,
+    scraps_words,
     wish,
 )
 from firstsheet.refusal import Refusal
@@ -132,3 +135,58 @@ def test_columns_taken_one_for_the_other_are_asked_about(book, looked, shone, sa
     with pytest.raises(Refusal) as refused:
         scraps_readings.measure(book, {"reflection": looked, "transmission": shone})
     assert said in " ".join(p.sentence() for p in refused.value.problems)
+
+
+def test_a_rougher_answer_does_not_take_a_surer_ones_place(book):
+    """By eye a veil is ±0.05; read to 0.005 it is 0.03 ±0.01: of one day the surer holds, whichever came first."""
+    fine = {"fixed": "0.06", "developed": "0.09", "density_sd": "0.005"}
+    sure = scraps_fog.measure(book, fine)
+    rough = scraps_fog.measure(book, {"looks": "veiled"})
+    assert scraps_fog.of(book, sure.number).stands
+    assert (rough.stands, rough.state) == (False, "waits")
+    assert any("rougher" in n and "fog 0.03 D" in n for n in rough.notes)
+    assert sorted(t.state for t in scraps.listed(book)) == ["counts", "waits"]  # both are kept and shown
+    scraps.stand(book, rough.number)
+    assert scraps_fog.of(book, sure.number).state == "replaced"
+    anew = scraps_fog.measure(book, fine)  # a surer one takes its place, and says so
+    assert anew.stands
+    assert any("took the place" in n for n in anew.notes)
+
+
+def test_rougher_readings_wait(book):
+    patches = {"reflection": "0.06 1.02 1.46 1.96", "transmission": "0.58 1.05 1.33 1.63"}
+    sure = scraps_readings.measure(book, patches)
+    rough = scraps_readings.measure(book, patches | {"reflection_sd": "0.1", "transmission_sd": "0.1"})
+    assert scraps_readings.of(book, sure.number).stands
+    assert rough.state == "waits"
+    wide = scraps_readings.measure(book, patches | {"reflection_sd": "0.01", "transmission_sd": "0.01"})
+    assert wide.stands
+    assert scraps_readings.of(book, sure.number).state == "replaced"
+
+
+def test_taken_back_it_says_nothing_of_plans_by_any_of_its_numbers(book):
+    calibrate_curve.curve(book, None, curve_form(), teach=False)
+    dim(book)
+    first = lost(book, 0.86, True)
+    assert first.day == book.now().date().isoformat()
+    back = scraps.take_back(book, first.number)
+    told = scraps.told(book, first.number)
+    assert (told.number, told.state) == (back, "taken back")
+    assert scraps_words.next_plan(first.next_plan, "counts").startswith("The next plan")
+    assert scraps_words.next_plan(scraps_reciprocity.of(book, back).next_plan, told.state) == ""
+    lost(book, 0.9, True)
+    scraps.stand(book, back)
+    lost(book, 0.86, True)
+    assert scraps.told(book, first.number).state == "replaced"
+    scraps.take_back(book, first.number)  # an old number of what another took the place of: told, not refused
+    assert scraps.told(book, first.number).state == "replaced"
+
+
+def test_a_curve_taken_back_is_not_compared_by_its_number(book):
+    one = calibrate_curve.curve(book, None, curve_form(), teach=False)
+    two = calibrate_curve.curve(book, None, curve_form("brew", m=0.7), teach=False)
+    calibrate_curve.withdraw(book, two.curve)
+    with pytest.raises(Refusal) as refused:
+        scraps_developers.compare(book, {"first": str(one.curve), "second": str(two.curve)})
+    assert [p.where for p in refused.value.problems] == ["second"]
+    assert "taken back" in refused.value.problems[0].allowed

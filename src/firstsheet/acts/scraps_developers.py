@@ -50,7 +50,9 @@ class TwoDevelopers:
     sentence: str
     stain: Stain | None
     next_plan: NextPlan
+    day: str
     stands: bool
+    state: str
     adds: bool
     notes: tuple[str, ...]
     caution: str
@@ -108,12 +110,13 @@ def of(reader: Reader, number: int) -> TwoDevelopers:
         o.name in (b["first"], b["second"]) and o.body["kind"] == "coffee" for o in own.owned(reader, "developer")
     )
     adds = any(e["sd"] < NO_WEIGHT_SD for e in b["evidence"].values())
-    notes = list(b["notes"])
+    notes = [*scraps.beside(reader, t), *b["notes"]]
     if b["told"] and not adds:
         notes.append("Both curves count in plans already, and this says no more than they do.")
     return TwoDevelopers(
         int(t["id"]), b["box"], b["first"], b["second"], b["light"], (b["curves"][0], b["curves"][1]), b["same"], figures,
-        _sentence(figures, b["first"], b["second"]), stain_of(b["stain"]), NextPlan(**b["next_plan"]), b["stands"], adds, tuple(notes),
+        _sentence(figures, b["first"], b["second"]), stain_of(b["stain"]), NextPlan(**b["next_plan"]), scraps.day_of(b), b["stands"],
+        scraps.state_of(b), adds, tuple(notes),
         " ".join(scraps_cautions.COFFEE if coffee else scraps_cautions.TRAYS), b["plot_svg"],
     )  # fmt: skip
 
@@ -147,6 +150,10 @@ def _curve_row(reader: Reader, text: str, box: str | None) -> Row:
     """A kept curve by its number, or the newest one looked at in a developer of this name."""
     if text.isascii() and text.isdigit() and len(text) <= 9:
         row = calibrate_kept.row(reader, int(text))
+        if row["body"].get("dropped"):
+            raise Refusal.one(
+                "", text, "A curve that was not taken back.", f"To have it again: firstsheet strip count {text}"
+            )
     else:
         found = [
             t for t in reader.things("curve")

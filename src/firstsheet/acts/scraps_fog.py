@@ -63,6 +63,7 @@ class FogTest:
     drift_sd: float | None
     drift_words: str
     stands: bool
+    state: str
     notes: tuple[str, ...]
     caution: str
 
@@ -108,7 +109,7 @@ def of(reader: Reader, number: int) -> FogTest:
     return FogTest(
         int(t["id"]), b["box"], b["developer"], b["day"], b["kind"], b["by"], b["fog"], b["low"], b["high"], b["word"], USABLE[b["word"]],
         b["sentence"], low, high, _slower(b["word"]), len(all_of_it), drift[0], drift[1], drift[2], b["stands"],
-        tuple(_notes(reader, b)), " ".join(scraps_cautions.TRAYS),
+        scraps.state_of(b), (*scraps.beside(reader, t), *_notes(reader, b)), " ".join(scraps_cautions.TRAYS),
     )  # fmt: skip
 
 

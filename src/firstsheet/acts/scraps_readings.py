@@ -57,7 +57,9 @@ class TwoReadings:
     pairs: tuple[ReadBothWays, ...]
     at: tuple[Through, ...]
     sentence: str
+    day: str
     stands: bool
+    state: str
     notes: tuple[str, ...]
     caution: str
     plot_svg: str
@@ -129,7 +131,8 @@ def of(reader: Reader, number: int) -> TwoReadings:
     at = tuple(_through(b, r) for r in wanted)
     return TwoReadings(
         int(t["id"]), b["box"], b["developer"], low, high, b["base_reflection"], b["base_transmission"],
-        tuple(ReadBothWays(*p) for p in b["pairs"]), at, _sentence(at), b["stands"], tuple(b["notes"]), " ".join(scraps_cautions.TABLE),
+        tuple(ReadBothWays(*p) for p in b["pairs"]), at, _sentence(at), scraps.day_of(b), b["stands"],
+        scraps.state_of(b), (*scraps.beside(reader, t), *b["notes"]), " ".join(scraps_cautions.TABLE),
         b["plot_svg"],
     )  # fmt: skip
 

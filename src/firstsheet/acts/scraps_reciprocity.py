@@ -55,6 +55,7 @@ class LongExposures:
     r, sd        1/p − 1 of Schwarzschild's law and its doubt [1]; exponent = 1/p with its 90 % range
     reference_s  up to this time nothing is lost [s]
     shown        whether the loss stands clear of its doubt
+    day          on which it was told, ISO 8601; state as in `scraps.Told`
     by           "densities on the curve", "densities and a slope", or "steps matched by eye"
     """
 
@@ -74,7 +75,9 @@ class LongExposures:
     sentence: str
     give: tuple[Give, ...]
     next_plan: NextPlan
+    day: str
     stands: bool
+    state: str
     notes: tuple[str, ...]
 
 
@@ -123,13 +126,14 @@ def measure(book: Book, form: Form | None = None, *, teach: bool = True) -> Long
 
 def of(reader: Reader, number: int) -> LongExposures:
     """A kept one by its number."""
-    b = scraps.row(reader, number, KIND)["body"]
+    t = scraps.row(reader, number, KIND)
+    b = t["body"]
     r, sd = float(b["r"]), float(b["sd"])
     reach = Z90 * sd
     return LongExposures(
         number, b["box"], b["developer"], r, sd, 1 + r, 1 + r - reach, 1 + r + reach, reciprocity.T_REF_S, b["shown"], b["by"],
         b["curve"], tuple(b["times_s"]), _sentence(r, sd, b["shown"]), tuple(_give(t, r, reach) for t in SHOWN_S),
-        NextPlan(**b["next_plan"]), b["stands"], tuple(b["notes"]),
+        NextPlan(**b["next_plan"]), scraps.day_of(b), b["stands"], scraps.state_of(b), (*scraps.beside(reader, t), *b["notes"]),
     )  # fmt: skip
 
 

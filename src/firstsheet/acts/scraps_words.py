@@ -9,6 +9,7 @@ from firstsheet.acts import calibrate_words
 
 if TYPE_CHECKING:
     from firstsheet.acts.calibrate_curve import Named
+    from firstsheet.acts.calibrate_teach import NextPlan
     from firstsheet.acts.scraps_developers import TwoDevelopers
     from firstsheet.acts.scraps_stain import Colour
 
@@ -39,6 +40,11 @@ def figure_words(f: Named) -> dict[str, str]:
         "value": signed(f.value, 0),
         "aside": f"9 in 10: {signed(f.low, 0)} to {signed(f.high, 0)}",
     }
+
+
+def next_plan(n: NextPlan, state: str) -> str:
+    """What the plan of now becomes; "" for what was taken back or replaced, and where there is no plan."""
+    return calibrate_words.next_words(n, state == "counts") if state in ("counts", "waits") else ""
 
 
 def signed(x: float, places: int) -> str:

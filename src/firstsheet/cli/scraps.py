@@ -15,6 +15,7 @@ from firstsheet.refusal import Refusal
 
 if TYPE_CHECKING:
     from firstsheet.acts.calibrate_teach import NextPlan
+    from firstsheet.acts.scraps import Told
     from firstsheet.acts.scraps_developers import TwoDevelopers
     from firstsheet.acts.scraps_fog import FogTest
     from firstsheet.acts.scraps_readings import Through, TwoReadings
@@ -52,9 +53,9 @@ def everything(here: Here, box: Annotated[str | None, words("Of this box alone."
     with here.reading() as reader:
         found = scraps.listed(reader, box)
     lines = [
-        f"{t.number:5d}  {t.words}, {scraps.named(t.box)}: {t.line}{'' if t.stands else ' (does not count)'}"
-        for t in found
-    ]
+        line for t in found
+        for line in wrapped(f"{t.number:5d}  {t.words}, {scraps.named(t.box)}, {t.day}: {t.line}{'' if t.stands else f' ({scraps.STATES[t.state]})'}", "", "       ")
+    ]  # fmt: skip
     return Shown(found, lines or ["No scrap has told anything yet."])
 
 
@@ -69,9 +70,8 @@ def count(here: Here, number: Number) -> Shown:
     from firstsheet.acts import scraps
 
     with here.writing() as book:
-        made = scraps.stand(book, number_of(number))
-        found = next(t for t in scraps.listed(book) if t.number == made)
-    return Shown(found, [f"{made}: {found.words}, {scraps.named(found.box)}, counts."])
+        found = scraps.told(book, scraps.stand(book, number_of(number)))
+    return _now(found)
 
 
 def take_back(here: Here, number: Number) -> Shown:
@@ -79,9 +79,14 @@ def take_back(here: Here, number: Number) -> Shown:
     from firstsheet.acts import scraps
 
     with here.writing() as book:
-        made = scraps.take_back(book, number_of(number))
-        found = next(t for t in scraps.listed(book) if t.number == made)
-    return Shown(found, [f"{made}: {found.words}, {scraps.named(found.box)}, counts no longer."])
+        found = scraps.told(book, scraps.take_back(book, number_of(number)))
+    return _now(found)
+
+
+def _now(t: Told) -> Shown:
+    from firstsheet.acts import scraps
+
+    return Shown(t, wrapped(f"{t.number}: {t.words}, {scraps.named(t.box)}, {t.day}: {scraps.STATES[t.state]}."))
 
 
 def long_exposures(
@@ -119,14 +124,14 @@ def of_reciprocity(a: LongExposures) -> list[str]:
     ]
     lines.append("")
     lines += wrapped(f"By {a.by}{' of ' + a.curve if a.curve else ''}.")
-    return lines + of_next(a.next_plan, a.stands) + [line for n in a.notes for line in wrapped(n)]
+    return lines + of_next(a.next_plan, a.state) + [line for n in a.notes for line in wrapped(n)]
 
 
-def of_next(n: NextPlan, stands: bool) -> list[str]:
-    """What the plan of now becomes."""
-    from firstsheet.acts.calibrate_words import next_words
+def of_next(n: NextPlan, state: str) -> list[str]:
+    """What the plan of now becomes; nothing of it for what was taken back."""
+    from firstsheet.acts.scraps_words import next_plan
 
-    said = next_words(n, stands)
+    said = next_plan(n, state)
     return wrapped(said) if said else []
 
 
@@ -192,7 +197,7 @@ def of_developers(a: TwoDevelopers) -> list[str]:
         )
     if a.stain:
         lines += [line for w in stain_words(a) for line in wrapped(w)]
-    return lines + of_next(a.next_plan, a.stands) + [line for n in a.notes for line in wrapped(n)]
+    return lines + of_next(a.next_plan, a.state) + [line for n in a.notes for line in wrapped(n)]
 
 
 def stain(

@@ -5,9 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from firstsheet import tables, wording
-from firstsheet.acts import scraps
+from firstsheet.acts import scraps, scraps_words
 from firstsheet.acts.calibrate_teach import NextPlan
-from firstsheet.acts.calibrate_words import next_words
 from firstsheet.acts.own import Owned
 from firstsheet.acts.scraps_developers import TwoDevelopers
 from firstsheet.acts.scraps_fog import FogTest
@@ -18,7 +17,11 @@ from firstsheet.acts.scraps_words import figure_words, stain_rows, stain_words
 
 def line(t: scraps.Told) -> dict[str, Any]:
     """One kept answer in a list."""
-    aside = t.line if t.stands else f"{t.line}; does not count"
+    aside = (
+        f"{t.line}, {t.day}"
+        if t.stands
+        else f"{t.line}, {t.day}; {scraps.STATES[t.state].partition(':')[0].partition(',')[0]}"
+    )
     return {"number": t.number, "words": f"{t.words}, {scraps.named(t.box)}", "aside": aside}
 
 
@@ -32,9 +35,9 @@ def offered(things: dict[str, list[Owned]], today: dict[str, Any]) -> dict[str, 
     return out
 
 
-def next_plan(n: NextPlan, stands: bool) -> str:
+def next_plan(n: NextPlan, state: str) -> str:
     nothing = "No plan can be made yet; when light and distance are said, its seconds follow from this."
-    return next_words(n, stands) or nothing
+    return scraps_words.next_plan(n, state) or (nothing if state in ("counts", "waits") else "")
 
 
 def reciprocity(a: LongExposures) -> dict[str, Any]:
@@ -45,8 +48,8 @@ def reciprocity(a: LongExposures) -> dict[str, Any]:
     ]  # fmt: skip
     of = f", of {a.curve}" if a.curve else ""
     return _page(
-        a, "Long exposures", f"{a.exponent:.2f}", "the exponent 1/p", f"By {a.by}{of}.",
-        sentence=a.sentence, facts=facts, change=next_plan(a.next_plan, a.stands), counts=True, again="/scraps/reciprocity",
+        a, "Long exposures", f"{a.exponent:.2f}", "the exponent 1/p", f"By {a.by}{of}. Told on {a.day}.",
+        sentence=a.sentence, facts=facts, change=next_plan(a.next_plan, a.state), counts=True, again="/scraps/reciprocity",
     )  # fmt: skip
 
 
@@ -78,7 +81,7 @@ def readings(a: TwoReadings, asked: list[Through]) -> dict[str, Any]:
     rows = [_through(r) for r in (asked or a.at)]
     return _page(
         a, "Looked at and shone through", f"{t.transmission:.2f}", f"to print through, where it looks {t.reflection:.2f}",
-        f"{len(a.pairs)} patches read both ways, developed in {a.developer}.", sentence=a.sentence, facts=rows, plots=[a.plot_svg],
+        f"{len(a.pairs)} patches read both ways, developed in {a.developer}. Told on {a.day}.", sentence=a.sentence, facts=rows, plots=[a.plot_svg],
         caution=tuple(a.caution.split(". ", 1)), again="/scraps/readings", ask_through=True, absolute=a.base_reflection is not None,
     )  # fmt: skip
 
@@ -97,9 +100,9 @@ def developers(a: TwoDevelopers) -> dict[str, Any]:
         else (wording.stops_apart(speed.value).split()[0], _side(a, speed.value))
     )
     stain = stain_words(a)
-    change = next_plan(a.next_plan, a.stands) if a.adds else ""
+    change = next_plan(a.next_plan, a.state) if a.adds else ""
     return _page(
-        a, f"{a.first} and {a.second}", figure, unit, f"Curves {a.curves[0]} and {a.curves[1]}, exposed by {_light(a.light)}.", sentence=a.sentence,
+        a, f"{a.first} and {a.second}", figure, unit, f"Curves {a.curves[0]} and {a.curves[1]}, exposed by {_light(a.light)}. Told on {a.day}.", sentence=a.sentence,
         facts=[*(figure_words(f) for f in a.figures), *stain_rows(a)], change=change, counts=True, again="/scraps/developers",
         plots=[a.plot_svg], caution=tuple(a.caution.split(". ", 1)), said=[*stain[:2], *stain[-1:]],
         more=[(f"/scraps/{a.number}/photo", "Their colours again" if a.stain else "Measure the stain: a photo of both")],
@@ -128,5 +131,11 @@ def _page(a: Any, title: str, figure: str, unit: str, how: str, **more: Any) -> 
         "more": [],
     }
     told = {"number": a.number, "box": a.box, "title": f"{title}, {scraps.named(a.box)}", "figure": figure, "unit": unit,
-            "how": how, "stands": a.stands, "notes": a.notes}  # fmt: skip
+            "how": how, "stands": a.stands, "state": a.state, "state_words": _state(a), "notes": a.notes}  # fmt: skip
     return base | told | more
+
+
+def _state(a: Any) -> str:
+    """Whether it counts, in a sentence; "" where it does."""
+    words = scraps.STATES[a.state]
+    return "" if a.state == "counts" else f"{words[:1].upper()}{words[1:]}."
