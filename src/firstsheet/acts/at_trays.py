@@ -37,6 +37,13 @@ def process(reader: Reader, code: str) -> Process:
     return _made(_resolved(reader, row, kept, strict=not begun, plain=begun))
 
 
+def unstretched(reader: Reader, code: str) -> Process:
+    """The steps of this sheet's way for 20 °C and fresh baths."""
+    row = reader.get_sheet(code)
+    found = _resolved(reader, row, {}, strict=False, plain=True)
+    return _made(found | {"own": _chosen(reader, found["way"], of(reader, row["code"]))})
+
+
 def of(reader: Reader, code: str) -> dict[str, Any]:
     """What was said of this sheet's run; {} where nothing was."""
     return next((t["body"] for t in reader.things(KIND) if t["name"] == code), {})

@@ -6,6 +6,9 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
+from firstsheet import wording
+from firstsheet.chemistry import bath
+from firstsheet.tables import load
 from firstsheet.trays import warmth
 from firstsheet.trays.warmth import Shown
 
@@ -28,6 +31,48 @@ class Read:
     @property
     def shown(self) -> Shown:
         return Shown(self.appeared_s, self.temperature_c)
+
+
+@dataclass(frozen=True, slots=True)
+class Appearance:
+    """One reading of first appearance in the bath's own course.
+
+    wall, hours_open  when, and how long it had been open then [h]
+    appeared_s, temperature_c  as read [s, °C]
+    later    so many times later than the first reading, warmth allowed for where both were read with theirs
+    """
+
+    wall: str
+    hours_open: float
+    appeared_s: float
+    temperature_c: float | None
+    later: float
+    words: str
+
+
+def series(read: list[Read], opened: datetime, q10: float) -> tuple[Appearance, ...]:
+    """The drift of first appearance over the day."""
+    out = []
+    for r in read:
+        first = read[0]
+        later = bath.slowed(first.appeared_s, r.appeared_s, first.temperature_c, r.temperature_c, q10).tired
+        hours = (datetime.fromisoformat(r.wall) - opened).total_seconds() / 3600
+        warm = "" if r.temperature_c is None else f" at {r.temperature_c:g} °C"
+        than = "; the first" if r is first else f"; {later:.2g} times the first" + (", warmth allowed for" if warm and first.temperature_c is not None else "")  # fmt: skip
+        words = f"{wording.seconds(3600 * hours) if hours * 3600 >= 60 else 'At once'}{' after pouring' if hours * 3600 >= 60 else ''}: first appearance {wording.seconds(r.appeared_s)}{warm}{than}."
+        out.append(Appearance(r.wall, hours, r.appeared_s, r.temperature_c, later, words))
+    return tuple(out)
+
+
+def factor_of(reader: Reader, row: Row) -> warmth.Range | None:
+    """What fresh baths of this one's developer have taught of its factor, from the shipped time of its kind; None where none was read."""
+    agent = AGENTS.get(row["body"]["kind"])
+    name = row["body"].get("developer")
+    kind = {"paper": "paper", "coffee": "coffee"}.get(agent or "")
+    if agent is None or kind is None:
+        return None
+    fresh = fresh_of(reader, name or "", agent)
+    return warmth.learned_factor(float(load("processes")["developers"][kind]["seconds"]), fresh) if fresh else None
 
 
 def bath_for(reader: Reader, agent: str, developer: str) -> Row | None:
@@ -59,11 +104,17 @@ def temperature(body: dict[str, Any]) -> tuple[float, str] | None:
 def readings(reader: Reader, row: Row) -> list[Read]:
     """Every first appearance read in this bath, said or marked at a run, in the order of time; each with the warmth that held then."""
     body = row["body"]
-    warm = [(str(body["opened"]), body["temperature_c"])]
-    warm += [(e["wall"], e["temperature_c"]) for e in body["events"] if e["temperature_c"] is not None]
-    said = [(str(e["wall"]), float(e["appeared_s"])) for e in body["events"] if e["appeared_s"] is not None]
-    found = sorted([*said, *_marked(reader, row)])
-    return [Read(wall, s, next((c for at, c in reversed(warm) if at <= wall), warm[0][1])) for wall, s in found]
+    c = body["temperature_c"]
+    warm: list[tuple[str, float | None]] = [(str(body["opened"]), c)]
+    out = []
+    for e in body["events"]:
+        c = c if e["temperature_c"] is None else e["temperature_c"]
+        warm.append((str(e["wall"]), c))
+        if e["appeared_s"] is not None:
+            out.append(Read(str(e["wall"]), float(e["appeared_s"]), c))
+    for wall, s in _marked(reader, row):
+        out.append(Read(wall, s, next((c for at, c in reversed(warm) if at <= wall), warm[0][1])))
+    return sorted(out, key=lambda r: r.wall)
 
 
 def _marked(reader: Reader, row: Row) -> list[tuple[str, float]]:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from firstsheet import measures, wording
 from firstsheet import quantities as q
-from firstsheet.acts import mixing_own, mixing_words
+from firstsheet.acts import bath_readings, mixing_own, mixing_words, own
 from firstsheet.acts.door import Door, Form, short_name
 from firstsheet.chemistry import bath
 from firstsheet.chemistry.bath import Kind
@@ -33,6 +33,9 @@ class Bath:
     silver_g_l    with silver_low_g_l and silver_high_g_l; None for what holds none. limit_g_l: at which it ends
     left_least, left_likely, left_most  sheets of `size_words` still to go; None where no figure is known or no size was said yet
     longer        how many times later the image first appears than in the fresh bath; tired: warmth allowed for; None without readings
+    developer     which developer of the book it is; None where nobody said
+    appearances   every first appearance read in it, in the order of time
+    factor_low, factor, factor_high  whole time over first appearance as its fresh baths have taught; None where none was read
     state         good, soon, spent or ended
     """
 
@@ -66,14 +69,24 @@ class Bath:
     waste: str
     collect: bool
     source: str
+    developer: str | None = None
+    appearances: tuple[bath_readings.Appearance, ...] = ()
+    factor_low: float | None = None
+    factor: float | None = None
+    factor_high: float | None = None
 
 
 def open_bath(book: Book, form: Form | None = None) -> Bath:
-    """Pour a bath. Fields: name, kind (see the list), volume, temperature, developer (paper, coffee, ra4: how it slows in the cold)."""
+    """Pour a bath. Fields: name, kind (see the list; a developer of the book has its own), volume, temperature, developer (which of the book)."""
     d = Door(form)
     name = d.must("name", short_name, "A name for the tray.", "Try “fixer one”.")
     kind = d.pick("kind", bath.kinds())
-    if kind is None and d.said("kind") is None:
+    developer = d.read("developer", lambda t: own.one(book, "developer", t))
+    if kind is None and developer is not None and d.said("kind") is None:
+        kind = "developer_coffee" if developer.body["kind"] == "coffee" else "developer"
+    if developer is not None and kind is not None and kind not in bath_readings.AGENTS:
+        d.problems.add("developer", developer.name, "A developer in a developer’s tray.", "Leave it out for this one.")
+    if kind is None and d.said("kind") is None and d.said("developer") is None:
         d.problems.add("kind", "", "One of: " + ", ".join(bath.kinds()) + ".", "Say what is in the tray.")
     volume = d.must("volume", measures.volume_ml, "How much is in it.", "Try “2 l”.")
     temperature = d.read("temperature", mixing_own.tray_c)
@@ -81,7 +94,8 @@ def open_bath(book: Book, form: Form | None = None) -> Bath:
         d.problems.add("volume", d.said("volume"), "Up to 500 l.", "Check the unit.")
     d.close()
     body: dict[str, Any] = {"kind": kind, "volume_ml": volume, "opened": book.now().isoformat(), "ended": None, "moves": 0, "events": [],
-            "temperature_c": temperature, "size_mm": None}  # fmt: skip
+            "temperature_c": temperature, "size_mm": None, "developer": developer.name if developer else None,
+            "before": bath_readings.carried(book, next((t for t in book.things(KIND) if t["name"] == name), None))}  # fmt: skip
     return of(book, book.add_thing(KIND, str(name), body))
 
 
@@ -193,7 +207,8 @@ def _bath(reader: Reader, t: Row) -> Bath:
     silver = bath.silver(kind, litres, area, read[-1] if read else None) if kind.silver_g_per_l is not None else None
     left_m2 = bath.area_left(kind, litres, area, read[-1] if read else None)
     left = bath.sheets_left(left_m2, size[0] * size[1] / 1e6) if left_m2 and size else None
-    slow = _slow(b, kind)
+    seen = bath_readings.readings(reader, t) if kind.key in bath_readings.AGENTS else []
+    slow, factor = _slow(seen, kind), bath_readings.factor_of(reader, t)
     hours = (until - opened).total_seconds() / 3600
     state, reasons = _state(kind, left_m2, left, slow, hours, bool(b["ended"]), b["moves"])
     return Bath(
@@ -204,7 +219,9 @@ def _bath(reader: Reader, t: Row) -> Bath:
         carried_ml=bath.carried_ml(area)[1], left_least=left[0] if left else None, left_likely=left[1] if left else None,
         left_most=left[2] if left else None, longer=slow.longer if slow else None, tired=slow.tired if slow else None, moves=b["moves"],
         state=state, headline=_headline(state, left, size), reasons=tuple(reasons), advice=tuple(_advice(kind, state, slow, b["moves"])),
-        waste=kind.waste, collect=kind.collect, source=kind.source,
+        waste=kind.waste, collect=kind.collect, source=kind.source, developer=b.get("developer"),
+        appearances=bath_readings.series(seen, opened, bath.q10_of(bath_readings.AGENTS.get(kind.key, "paper"))),
+        factor_low=factor[0] if factor else None, factor=factor[1] if factor else None, factor_high=factor[2] if factor else None,
     )  # fmt: skip
 
 
@@ -226,12 +243,12 @@ def _last(b: dict[str, Any], key: str, first: Any) -> Any:
     return next((e[key] for e in reversed(b["events"]) if e[key] is not None), first)
 
 
-def _slow(b: dict[str, Any], kind: Kind) -> bath.Slowed | None:
-    seen = [(e["appeared_s"], e["temperature_c"]) for e in b["events"] if e["appeared_s"] is not None]
-    if len(seen) < 2:
+def _slow(read: list[bath_readings.Read], kind: Kind) -> bath.Slowed | None:
+    if len(read) < 2:
         return None
-    name = {"developer_coffee": "coffee", "developer_colour": "ra4"}.get(kind.key, "paper")
-    return bath.slowed(seen[0][0], seen[-1][0], seen[0][1], seen[-1][1], bath.q10_of(name))
+    first, last = read[0], read[-1]
+    q10 = bath.q10_of(bath_readings.AGENTS.get(kind.key, "paper"))
+    return bath.slowed(first.appeared_s, last.appeared_s, first.temperature_c, last.temperature_c, q10)
 
 
 def _state(kind: Kind, left_m2: bath.Range | None, left: tuple[int, int, int] | None, slow: bath.Slowed | None, hours: float, ended: bool, moves: int) -> tuple[str, list[str]]:  # fmt: skip
@@ -278,7 +295,7 @@ def _advice(kind: Kind, state: str, slow: bath.Slowed | None, moves: int) -> lis
     out = []
     if slow is not None and state != "spent" and slow.longer > 1.05:
         out.append(
-            f"Give the developer {slow.longer:.2g} times its fresh time: that is what first appearance says, warmth and age together."
+            f"It takes {slow.longer:.2g} times as long as fresh by first appearance, warmth and age together: runs of the book have that in their times."
         )
     if state == "spent":
         if kind.key == "fixer_first":
@@ -311,5 +328,10 @@ def facts(b: Bath) -> list[str]:
     if b.area_m2 > 0:
         out.append(
             f"Carried out with the sheets: about {mixing_words.about(b.carried_ml)} ml; half as much or twice as much."
+        )
+    out += [a.words for a in b.appearances]
+    if b.factor is not None:
+        out.append(
+            f"The whole time is about {f(b.factor)} times first appearance ({f(b.factor_low or 0.0)} to {f(b.factor_high or 0.0)}), by fresh baths of it."
         )
     return [*out, f"From: {b.source}."]

@@ -36,6 +36,7 @@ class Step:
     restarts         what lies in this tray begins its time anew when another sheet joins it
     agent            how the liquid takes to warmth, a key of `warmth.agents()`; "" for light
     changed          one line on what today's bath made of the time and why; "" where the time is as at 20 °C
+    plain_s          its time at 20 °C in a fresh bath, where it was changed [s]; else None
     doubt_s          9 in 10 of that changed time [s]; None where nothing was changed
     appearance_factor  whole time over first appearance of the image: low, likely, high; None where none is known or nothing can be seen
     appears          what a mark “the image shows” makes of this step: rows of (appeared_s, total_s, low_s, high_s) [s], one for each whole
@@ -62,6 +63,7 @@ class Step:
     restarts: bool = False
     agent: str = ""
     changed: str = ""
+    plain_s: float | None = None
     doubt_s: tuple[float, float] | None = None
     appearance_factor: warmth.Range | None = None
     appears: tuple[warmth.Appears, ...] = ()
