@@ -105,15 +105,16 @@ class _Kind:
     low: float
     high: float
     unit: str
+    reach: str  # from low to high, in words; "" where `allowed` says it
     pairs: tuple[str, ...] = ()  # units that may follow one another, larger first ("ft in")
 
 
-def _kind(units: dict[str, Fraction], allowed: str, hint: str, span: tuple[float, float], pairs: str = "") -> _Kind:
+def _kind(units: dict[str, Fraction], allowed: str, hint: str, span: tuple[float, float], reach: str = "", pairs: str = "") -> _Kind:
     names = {name: (row.split("|")[0], f) for row, f in units.items() for name in row.split("|")}
     either = "|".join(re.escape(n) for n in sorted(names, key=len, reverse=True))
     pattern = re.compile(rf"({_NUMBER}) ?({either})(?:\.(?![0-9]))?(?![^\W\d_]) ?")
     first = next(iter(units)).split("|")[0]
-    return _Kind(names, pattern, allowed, hint, *span, first, tuple(pairs.split(", ")))
+    return _Kind(names, pattern, allowed, hint, *span, first, reach, tuple(pairs.split(", ")))
 
 
 _INCH_MM = Fraction(254, 10)  # exact, [SP811] B.8
@@ -127,14 +128,14 @@ _LENGTH = _kind(
      'in|inch|inches|"': _INCH_MM, "ft|foot|feet|'": 12 * _INCH_MM, "yd|yard|yards": 36 * _INCH_MM},
     "A length with its unit: mm, cm, m, in or ft.",
     "Write it like “600 mm”, “3.2 m”, “6 3/4 in” or “5 ft 6 in”.",
-    (0.001, 1e8), "ft in, m cm, m mm")  # fmt: skip
+    (0.001, 1e8), "0.001 mm to 100 km", "ft in, m cm, m mm")  # fmt: skip
 _DURATION = _kind(
     {"s|sec|secs|second|seconds|\"": Fraction(1), "ms|millisecond|milliseconds": Fraction(1, 1000),
      "min|mins|minute|minutes|'": Fraction(60),
      "h|hr|hrs|hour|hours": Fraction(3600), "d|day|days": Fraction(86400)},
     "A time with its unit: s, min or h.",
     "Write it like “1/125”, “2.5 s”, “2 min 30 s” or “2:30” (minutes:seconds).",
-    (1e-6, 31 * 86400.0), "d h, h min, min s")  # fmt: skip
+    (1e-6, 31 * 86400.0), "a millionth of a second to 31 days", "d h, h min, min s")  # fmt: skip
 # 1 fc = 1 lm/ft² = 10.763 91 lx; 1 fL = (1/π) cd/ft² = 3.426 259 cd/m², [SP811] B.8
 _LIGHT_HINT = "Write it like “10000 lx”, “400 cd/m²”, “EV 11 at ISO 100” or “f/8 1/125 ISO 100”."
 _LIGHT_ALLOWED = "A light reading: lx, foot-candles, cd/m², EV, or aperture, time and ISO together."
@@ -173,8 +174,8 @@ def _measure(kind: _Kind, text: str, bare: str | None, zero: bool = True) -> flo
         total, at, before = total + value * unit[1], part.end(), unit
     if zero and total == 0:
         return 0.0
-    span = f" Between {kind.low:g} and {kind.high:.0f} {kind.unit}." if zero else ""
-    return _within(total, kind.low, kind.high, text, kind.allowed + span)
+    reach = f" From {kind.reach}." if zero and kind.reach else ""
+    return _within(total, kind.low, kind.high, text, kind.allowed + reach)
 
 
 def length_mm(text: str, bare: str | None = None) -> float:

@@ -23,7 +23,8 @@ class Problem:
     hint: str
 
     def sentence(self) -> str:
-        return f"{self.where}: “{self.asked}”. {self.allowed} {self.hint}".strip()
+        asked = f" “{self.asked}”." if self.asked else ""
+        return f"{self.where}:{asked} {self.allowed} {self.hint}".strip()
 
     def to_json(self) -> dict[str, str]:
         return {"where": self.where, "asked": self.asked, "allowed": self.allowed, "try": self.hint}

@@ -3,6 +3,7 @@
 
 from __future__ import annotations
 
+import dataclasses
 import io
 import math
 
@@ -10,8 +11,9 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from firstsheet.acts import calibrate, calibrate_curve, calibrate_kept, learn, own, plan, wish
-from firstsheet.acts.calibrate_parts import corners, exposures
+from firstsheet.acts import calibrate, calibrate_curve, calibrate_kept, calibrate_words, learn, own, plan, wish
+from firstsheet.acts.calibrate_curve import Named
+from firstsheet.acts.calibrate_parts import as_said, corners, exposures
 from firstsheet.belief.posterior import Posterior
 from firstsheet.book.store import Book
 from firstsheet.refusal import Refusal
@@ -340,3 +342,55 @@ def test_the_next_plan_is_told_at_its_own_stop(book):
 def test_corners_that_are_no_outline_are_refused(said):
     with pytest.raises(Refusal, match="Four corners"):
         corners(said)
+
+
+def test_every_density_that_is_none_is_named_and_steps_are_not_miscounted(book):
+    with pytest.raises(Refusal) as refused:
+        calibrate_curve.curve(book, None, SAID | {"densities": "-5 1e9 abc ☃", "exposures": "1 2 4 8 s at 12 lx"})
+    asked = [(p.where, p.asked) for p in refused.value.problems]
+    assert asked == [
+        ("densities", "-5"),
+        ("densities", "1e9"),
+        ("densities", "abc"),
+        ("densities", "☃"),
+        ("densities", "4 densities"),
+    ]
+    for said in (
+        "1 2 4 8 s at 12 lx",
+        "first 1 s at 12 lx, steps of 2",
+        "tablet 8 s at 12 lx",
+        "steps of √2",
+        "1 2 s at 10 11 12 lx",
+    ):
+        with pytest.raises(Refusal) as refused:
+            calibrate_curve.curve(book, None, SAID | {"densities": "0.1 x", "exposures": said})
+        assert not any(p.where.startswith("exposures") for p in refused.value.problems), said
+    with pytest.raises(Refusal) as refused:
+        calibrate_curve.curve(book, None, SAID | {"densities": "0.1", "exposures": "1"})
+    assert "1 density" in [p.asked for p in refused.value.problems]
+
+
+def test_figures_are_told_without_powers_of_ten_or_a_minus_before_nothing():
+    assert calibrate_words.density(-0.001) == "0.00"
+    assert calibrate_words.density(-0.02) == "−0.02"
+    assert as_said(1_000_000.0) == "1000000"
+    assert as_said(0.00001) == "0.00001"
+    assert calibrate_words.figures(1540.0, 3) == "1540"
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "told"), [(101.0, 119.0, "9 in 10: 100 to 120"), (110.0, 120.0, "9 in 10: 110 to 120")]
+)
+def test_the_range_of_iso_r_is_told_in_tens_as_the_standard_does_and_never_drawn_in(low, high, told):
+    """R is stated to the nearest ten [ISO-6846]."""
+    row = calibrate_words.figure_row(Named("iso_r", "ISO R", "", 110.0, low, high, 110.0, "", ""))
+    assert (row["value"], row["range"]) == ("110", told)
+    bound = calibrate_words.figure_row(Named("iso_r", "ISO R", "", None, low, None, None, "Not reached.", ""))
+    assert bound["value"] == f"not reached, at least {10 * int(low // 10)}"
+
+
+def test_a_speed_that_is_the_same_is_called_so(book):
+    found = calibrate_curve.curve(book, None, SAID, teach=False)
+    same = dataclasses.replace(found, faster_stops=-0.01, sd_stops=0.1)
+    assert "measured as fast as box D" in calibrate_words.speed_words(same)
+    assert "slower" not in calibrate_words.speed_words(same)

@@ -9,6 +9,7 @@ import pytest
 from firstsheet.acts import (
     calibrate,
     calibrate_curve,
+    known,
     learn,
     own,
     plan,
@@ -190,3 +191,32 @@ def test_a_curve_taken_back_is_not_compared_by_its_number(book):
         scraps_developers.compare(book, {"first": str(one.curve), "second": str(two.curve)})
     assert [p.where for p in refused.value.problems] == ["second"]
     assert "taken back" in refused.value.problems[0].allowed
+
+
+def test_no_difference_is_not_called_slower_or_given_two_signs(book):
+    one = calibrate_curve.curve(book, None, curve_form(), teach=False)
+    same = calibrate_curve.curve(book, None, curve_form("brew"), teach=False)
+    found = scraps_developers.compare(book, {"first": str(one.curve), "second": str(same.curve)}, teach=False)
+    told = found.sentence + " ".join(t.line for t in scraps.listed(book))
+    told += " ".join(v for f in found.figures for v in scraps_words.figure_words(f).values())
+    assert "as fast as bought" in found.sentence
+    assert "0.0 stop slower" not in told
+    assert "0.0 stop faster" not in told
+    assert "−0," not in told
+    assert "−0." not in found.sentence.replace("−0.1", "")
+    assert "R 0." in found.sentence
+
+
+def test_the_way_of_a_scrap_is_told_in_words(book):
+    dim(book)
+    calibrate_curve.curve(book, None, curve_form(), teach=False)
+    lost(book, 0.86, True)
+    words = [m.words for m in known.why_plan(book).moved]
+    assert any("paper negative" in w for w in words)
+    assert not any("_" in w for w in words)
+
+
+def test_long_exposures_lead_with_the_exponent(book):
+    calibrate_curve.curve(book, None, curve_form(), teach=False)
+    assert lost(book, 0.86, True).sentence.startswith("1/p = 1.1")
+    assert lost(book, 1.0, False).sentence.startswith("1/p = ")

@@ -237,8 +237,10 @@ def _densities(
                 "densities", "", "A density for each step, least exposed first.", "Or read a picture of the strip."
             )
             return [], [], 0
+        before = len(d.problems.found)
         out = parts.typed(text, sd, d.problems)
-        return out, list(range(len(out))), len(out)
+        # Where some are no densities, how many steps there are is not known: exposures are then read and not counted.
+        return out, list(range(len(out))), len(out) if len(d.problems.found) == before else 0
     if text is not None:
         d.problems.add("densities", text, "Typed densities, or a strip’s picture.", "Leave one out.")
     rows = [

@@ -7,6 +7,7 @@ import itertools
 import math
 import re
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
 from firstsheet import quantities as q
@@ -69,7 +70,7 @@ def factor(text: str) -> float:
 
 
 def exposures(text: str, steps: int, tablet: str | None, by_hand: bool) -> Exposures:
-    """The exposures of `steps` steps as said. `tablet` are the tablet's own densities, where they are known.
+    """The exposures of `steps` steps as said; with 0, of steps not known yet, they are only read. `tablet` are the tablet's own densities, where they are known.
 
     Forms: "1 s 2 s 4 s at 12 lx" (whole time of each step; lux once, at both ends and the middle, or for each step),
     "0.5 1 2 lx·s", "first 0.5 lx·s, steps of √2", "first 1 s at 12 lx, steps of 2", "tablet 8 s at 12 lx", "steps of √2".
@@ -91,34 +92,35 @@ def exposures(text: str, steps: int, tablet: str | None, by_hand: bool) -> Expos
     if pace is not None:
         if len(values) != 1:
             raise Refusal.one("", text, "The first exposure and the step, or every exposure.", _SAY)
-        values = [values[0] * pace**k for k in range(steps)]
+        values = [values[0] * pace**k for k in range(steps or 1)]
     return _given(values, unit, lux, steps, text, by_hand)
 
 
 def _given(
     values: list[float], unit: str, lux: tuple[float, ...] | None, steps: int, text: str, by_hand: bool
 ) -> Exposures:
-    if len(values) != steps:
-        raise Refusal.one("", f"{len(values)} exposures", f"{steps}, one for each step.",
+    if steps and len(values) != steps:
+        raise Refusal.one("", f"{len(values)} exposure{'' if len(values) == 1 else 's'}", f"{steps}, one for each step.",
                           "Say every step’s whole exposure, or how many steps there are.")  # fmt: skip
     values = sorted(values)
     if any(b < 1.02 * a for a, b in itertools.pairwise(values)):
+    steps = len(values)
         raise Refusal.one("", text, "Each step’s whole exposure more than the one before.", _SAY)
     if unit == "lx·s":
         if lux:
             raise Refusal.one("", text, "Seconds at some lux, or lux-seconds.", _SAY)
         return Exposures(tuple(values), (0.0,) * steps, True, None)
     own = tuple(math.log10(1.0 + HAND_SD_S / t) if by_hand else 0.0 for t in values)
-    level = lux or (1.0,) * steps
+    level = lux if lux and len(lux) == steps else (1.0,) * steps
     lxs = tuple(t * e for t, e in zip(values, level, strict=True))
     return Exposures(lxs, own, lux is not None, tuple(values))
 
 
 def _tablet(head: str, lux: tuple[float, ...] | None, tablet: str | None, steps: int, text: str) -> Exposures:
     densities = sorted(numbers(tablet, 0.0, 6.0)) if tablet else [TABLET_FIRST + TABLET_STEP * k for k in range(steps)]
-    if len(densities) != steps:
+    if steps and len(densities) != steps:
         raise Refusal.one(
-            "tablet", f"{len(densities)} densities", f"{steps}, one for each step.", "As on the tablet’s own sheet."
+            "tablet", _counted(len(densities)), f"{steps}, one for each step.", "As on the tablet’s own sheet."
         )
     values, unit = _list(head, text) if head else ([1.0], "")
     if len(values) != 1 or len(set(lux or (1.0,))) != 1:
@@ -153,7 +155,9 @@ def _lux(said: str, steps: int, text: str) -> tuple[float, ...]:
     if "lx" not in said and "lux" not in said:
         raise Refusal.one("", text, "Lux at the strip.", _SAY)
     if len(found) == 1:
-        return (found[0],) * steps
+        return (found[0],) * (steps or 1)
+    if not steps:
+        return tuple(found)
     if len(found) == 3 and steps != 3:
         return steps_between((found[0], found[1], found[2]), steps)
     if len(found) == steps:
@@ -165,6 +169,11 @@ def _lux(said: str, steps: int, text: str) -> tuple[float, ...]:
 
 def numbers(text: str, low: float, high: float) -> list[float]:
     """Figures parted by blanks or semicolons, or by commas followed by a blank."""
+def as_said(x: float) -> str:
+    """A number as a person would write it, to six figures and never in powers of ten."""
+    return f"{Decimal(f'{x:.6g}'):f}"
+
+
     parts = [p for p in re.split(r"[\s;]+|,\s+", text.strip()) if p]
     return [q.plain_number(p.strip(","), low, high) for p in parts]
 

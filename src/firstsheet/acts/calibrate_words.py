@@ -6,6 +6,7 @@ import math
 
 from firstsheet import wording
 from firstsheet.acts.calibrate_curve import CurveAnswer, Named
+from firstsheet.acts.calibrate_parts import as_said
 from firstsheet.acts.calibrate_teach import NextPlan
 
 
@@ -13,27 +14,29 @@ def figure_row(f: Named) -> dict[str, str]:
     """Its words, its value with the 9-in-10 range, its source or what was missing."""
     if f.value is None:
         bound = (
-            f"at least {_value(f, f.low)}"
+            f"at least {_value(f, f.low, end=-1)}"
             if f.low is not None
-            else f"at most {_value(f, f.high)}"
+            else f"at most {_value(f, f.high, end=1)}"
             if f.high is not None
             else ""
         )
         return {"words": f.words, "value": f"not reached{', ' + bound if bound else ''}", "range": "", "why": f.missing}
     low_high = (
-        f"{_value(f, f.low, False)} to {_value(f, f.high, False)}" if f.low is not None and f.high is not None else ""
+        f"{_value(f, f.low, False, -1)} to {_value(f, f.high, False, 1)}" if f.low is not None and f.high is not None else ""
     )
-    shown = f"{f.rounded:g}" if f.rounded is not None else _value(f, f.value)
+    shown = as_said(f.rounded) if f.rounded is not None else _value(f, f.value)
     return {"words": f.words, "value": shown, "range": f"9 in 10: {low_high}" if low_high else "", "why": ""}
 
 
-def _value(f: Named, x: float | None, unit: bool = True) -> str:
+def _value(f: Named, x: float | None, unit: bool = True, end: int = 0) -> str:
+    """`end` −1 or +1: the low or the high end of a range, which a standard's coarse steps never draw in."""
     if x is None:
         return ""
     if f.unit == "D":
         return density(x)
     if f.key == "iso_r":
-        return f"{x:.0f}"
+        tens = x / 10 - 1e-9 * end
+        return f"{10 * (math.floor(tens) if end < 0 else math.ceil(tens) if end > 0 else math.floor(tens + 0.5)):.0f}"
     if f.key == "slope":
         return f"{x:.1f}"
     return figures(x, 2) + (f" {f.unit}" if unit and f.unit else "")
@@ -61,7 +64,8 @@ def speed_words(a: CurveAnswer) -> str:
 
 
 def density(x: float) -> str:
-    return f"{x:.2f}".replace("-", wording.MINUS)
+    """Two decimals, with the sign −; no minus before nothing."""
+    return f"{round(x, 2) + 0.0:.2f}".replace("-", wording.MINUS)
 
 
 def figures(x: float, n: int) -> str:

@@ -229,13 +229,22 @@ def _moved(reader: Reader, effects: Sequence[Effect], wanted_s: float | None) ->
 
 def _moved_by(reader: Reader, name: str, stops: float, wanted_s: float | None) -> MovedBy:
     code = learn.code_of(reader, name)
-    which = f"sheet {code}" if code else name
+    which = f"sheet {code}" if code else _in_words(name)
     size = wording.stops(stops) if abs(stops) >= LEAST_TOLD else "less than 0.1 stop"
     if wanted_s is None:
         return MovedBy(code, name, stops, None, f"{which}: {size}, {'slower' if stops > 0 else 'faster'}")
     without = wanted_s * 2.0**-stops
     words = f"{which}: {size}, {'more' if stops > 0 else 'less'} time; without it {wording.seconds(without)}"
     return MovedBy(code, name, stops, without, words)
+
+
+def _in_words(name: str) -> str:
+    """The name of a comparison or scrap, with the way of working at its end in words."""
+    from firstsheet import tables
+
+    what, comma, way = name.rpartition(", ")
+    found = tables.load("ways").get(way)
+    return f"{what}, {found['words']}" if comma and isinstance(found, dict) else name
 
 
 def _met(effects: list[Effect], keys: tuple[str, ...]) -> bool:

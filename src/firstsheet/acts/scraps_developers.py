@@ -303,10 +303,14 @@ def _line(speed: Figure, second: str) -> str:
     sd = _sd(speed)
     if speed.value is None or sd is None:
         return f"{second}: speed not reached"
-    return f"{second} {wording.stops_apart(speed.value)} {'faster' if speed.value > 0 else 'slower'}, {wording.stops_pm(sd)}"
+    told = wording.stops_apart(speed.value)
+    side = "equally fast" if told.startswith("0.0") else f"{told} {'faster' if speed.value > 0 else 'slower'}"
+    return f"{second} {side}, {wording.stops_pm(sd)}"
 
 
 def _sentence(figures: tuple[Named, ...], first: str, second: str) -> str:
+    from firstsheet.acts.scraps_words import signed
+
     speed, contrast, change = figures[:3]
     if speed.value is None or speed.low is None or speed.high is None:
         return f"How fast {second} is beside {first} was not reached. {speed.missing}"
@@ -324,7 +328,7 @@ def _sentence(figures: tuple[Named, ...], first: str, second: str) -> str:
             else "neither harder nor softer that these strips can tell"
         )
         out += f" It is {which}: the slope at the mid-tone is {contrast.value:.2f} times as steep ({contrast.low:.2f} to {contrast.high:.2f})"
-        out += f", R {change.value:+.0f}.".replace("-", wording.MINUS) if change.value is not None else "."
+        out += f", R {signed(change.value, 0)}." if change.value is not None else "."
     return out
 
 

@@ -236,7 +236,7 @@ def _figures(text: str, bare: tuple[bool, float] | None, sd: float) -> list[Row]
         log = v * LOG10_2 if in_ev else math.log10(v)
         if log > top + 0.02:
             raise Refusal.one(
-                "", f"{v:g}", "Readings behind the patches, less than the bare lamp’s.", "Say the bare lamp in “bare”."
+                "", parts.as_said(v), "Readings behind the patches, less than the bare lamp’s.", "Say the bare lamp in “bare”."
             )
         out.append((top - log, meter_sd))
     return out
@@ -298,7 +298,7 @@ def _paired(
     if low:
         d.problems.add(
             "reflection_base",
-            f"{base_r:g}",
+            parts.as_said(base_r),
             "Bare paper, paler than every patch.",
             "Check which reading is of bare paper.",
         )
@@ -340,10 +340,13 @@ def _beside_the_lamp(book: Book, d: Door, said: float | None) -> float | None:
 
 
 def _sentence(at: tuple[Through, ...]) -> str:
+    from firstsheet.acts.calibrate_words import density
+
     t = at[-1]
     return (
-        f"What looks {t.reflection:.2f} darker than bare paper is {t.transmission:.2f} to print through, 9 in 10 between {t.low:.2f} and {t.high:.2f}. "
-        f"Measured from {at[0].reflection + 0.0:.2f} to {at[-1].reflection:.2f}; outside that it is not told."
+        f"What looks {density(t.reflection)} darker than bare paper is {density(t.transmission)} to print through, "
+        f"9 in 10 between {density(t.low)} and {density(t.high)}. "
+        f"Measured from {density(at[0].reflection)} to {density(at[-1].reflection)}; outside that it is not told."
     )
 
 

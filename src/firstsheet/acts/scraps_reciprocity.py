@@ -351,9 +351,9 @@ def _sentence(r: float, sd: float, shown: bool) -> str:
     reach = Z90 * sd
     span = f"1/p = {1 + r:.2f}, 9 in 10 between {1 + r - reach:.2f} and {1 + r + reach:.2f}"
     if not shown:
-        return f"No loss that stands clear of its doubt: {span}. Times are never shortened for it."
+        return f"{span}: no loss that stands clear of its doubt. Times are never shortened for it."
     lost = wording.stops_apart(r * math.log2(SHOWN_S[2]))
-    return f"Beyond {reciprocity.T_REF_S:g} s the time goes as t^(1/p), {span}: {lost} more for a metered {SHOWN_S[2]:g} s."
+    return f"{span}. Beyond {reciprocity.T_REF_S:g} s the time goes as t^(1/p): {lost} more for a metered {SHOWN_S[2]:g} s."
 
 
 def _notes(found: Reciprocity, given: _Given) -> list[str]:

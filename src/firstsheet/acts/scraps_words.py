@@ -23,10 +23,11 @@ def figure_words(f: Named) -> dict[str, str]:
         return {"words": f.words, "value": "not reached", "aside": f.missing}
     if f.key == "speed":
         low, high = wording.stops(f.low), wording.stops(f.high)
-        side = "faster" if f.value > 0 else "slower"
+        told = wording.stops_apart(f.value)
+        side = "equally fast" if told.startswith("0.0") else f"{told} {'faster' if f.value > 0 else 'slower'}"
         return {
             "words": f.words,
-            "value": f"{wording.stops_apart(f.value)} {side}",
+            "value": side,
             "aside": f"9 in 10: {low} to {high}",
         }
     if f.key == "contrast":

@@ -162,7 +162,9 @@ def fog(
 
 
 def of_fog(a: FogTest) -> list[str]:
-    figures = f"{a.fog:.2f} D, 9 in 10 between {a.low:.2f} and {a.high:.2f}".replace("-", wording.MINUS)
+    from firstsheet.acts.calibrate_words import density
+
+    figures = f"{density(a.fog)} D, 9 in 10 between {density(a.low)} and {density(a.high)}"
     lines = wrapped(f"{a.number}: fog {figures}, {a.by}. {a.sentence}")
     lines += [line for w in (f"Good for: {a.usable}.", a.slower_words, a.drift_words, *a.notes) for line in wrapped(w)]
     return [*lines, "", *wrapped(a.caution)]
@@ -261,11 +263,13 @@ def of_readings(a: TwoReadings) -> list[str]:
 
 
 def of_through(rows: Sequence[Through]) -> list[str]:
+    from firstsheet.acts.calibrate_words import density
+
     out = ["  looked at   to print through   9 in 10"]
     for t in rows:
-        whole = "" if t.with_base is None else f"   {t.with_base:.2f} with its base"
+        whole = "" if t.with_base is None else f"   {density(t.with_base)} with its base"
         out.append(
-            f"  {t.reflection:9.2f}   {t.transmission:16.2f}   {t.low:.2f} to {t.high:.2f}{whole}".replace(" -", " −")
+            f"  {density(t.reflection):>9}   {density(t.transmission):>16}   {density(t.low)} to {density(t.high)}{whole}"
         )
     return out
 

@@ -48,13 +48,14 @@ def make(
 ) -> Shown:
     """How to make a strip that can be read."""
     from firstsheet.acts import calibrate
+    from firstsheet.acts.calibrate_words import figures
 
     with here.reading() as reader:
         made = calibrate.instructions(reader, form(way=way, steps=steps, factor=factor, first=first, lux=lux))
     lines = [line for s in (f"{made.way_words[:1].upper()}{made.way_words[1:]}.", *made.said) for line in wrapped(s)]
     lines += heading("Each step")
     for s in made.steps:
-        got = f"{s.exposure_lxs:.3g} {'lx·s' if made.absolute else '× lux'}"
+        got = f"{figures(s.exposure_lxs, 3)} {'lx·s' if made.absolute else '× lux'}"
         does = ""
         if s.time_s is not None:
             does = "all open" if s.step == 1 else f"cover one more, {s.open_steps} open"
@@ -276,6 +277,8 @@ def _curve_number(said: str) -> int:
 
 
 def _looked(s: StripLooked) -> list[str]:
+    from firstsheet.acts.calibrate_words import density
+
     read_ok = sum(not p.rejected for p in s.patches)
     lines = [f"Strip {s.strip}: {read_ok} of {len(s.patches)} steps read, densities from the {s.counted_from}."]
     if not s.count_given:
@@ -285,7 +288,7 @@ def _looked(s: StripLooked) -> list[str]:
             lines += wrapped(f"not read: {p.rejected}", f"  {k:2d}  ", "      ")
             continue
         side = {"at_least": "  at least", "at_most": "  at most"}.get(str(p.censored), "")
-        lines.append(f"  {k:2d}  {p.density:5.2f}  ±{max(p.sd or 0.0, 0.01):.2f}{side}".replace(" -", " −"))
+        lines.append(f"  {k:2d}  {density(p.density):>5}  ±{max(p.sd or 0.0, 0.01):.2f}{side}")
     return lines + [line for n in s.notes for line in wrapped(n)]
 
 

@@ -7,6 +7,7 @@ from typing import Any
 from firstsheet import tables, wording
 from firstsheet.acts import scraps, scraps_words
 from firstsheet.acts.calibrate_teach import NextPlan
+from firstsheet.acts.calibrate_words import density
 from firstsheet.acts.own import Owned
 from firstsheet.acts.scraps_developers import TwoDevelopers
 from firstsheet.acts.scraps_fog import FogTest
@@ -56,7 +57,7 @@ def reciprocity(a: LongExposures) -> dict[str, Any]:
 def fog(a: FogTest) -> dict[str, Any]:
     figure = f"{max(a.fog, 0.0):.2f}" if a.word != "not told apart" else f"≤ {max(a.high, 0.0):.2f}"
     facts = [
-        {"words": "Fog", "value": f"{a.fog:.2f} D".replace("-", wording.MINUS), "aside": f"9 in 10: {a.low:.2f} to {a.high:.2f}, by {a.kind}".replace("-", wording.MINUS)},
+        {"words": "Fog", "value": f"{density(a.fog)} D", "aside": f"9 in 10: {density(a.low)} to {density(a.high)}, by {a.kind}"},
         {"words": "Good for", "value": a.usable, "aside": ""},
         {"words": "Tested", "value": a.day, "aside": a.by},
         {"words": "Tests of this box", "value": str(a.tests), "aside": ""},
@@ -80,16 +81,16 @@ def readings(a: TwoReadings, asked: list[Through]) -> dict[str, Any]:
     t = asked[0] if asked else a.at[-1]
     rows = [_through(r) for r in (asked or a.at)]
     return _page(
-        a, "Looked at and shone through", f"{t.transmission:.2f}", f"to print through, where it looks {t.reflection:.2f}",
+        a, "Looked at and shone through", density(t.transmission), f"to print through, where it looks {density(t.reflection)}",
         f"{len(a.pairs)} patches read both ways, developed in {a.developer}. Told on {a.day}.", sentence=a.sentence, facts=rows, plots=[a.plot_svg],
         caution=tuple(a.caution.split(". ", 1)), again="/scraps/readings", ask_through=True, absolute=a.base_reflection is not None,
     )  # fmt: skip
 
 
 def _through(t: Through) -> dict[str, str]:
-    whole = "" if t.with_base is None else f"; {t.with_base:.2f} with its base"
-    return {"words": f"Looks {t.reflection:.2f}", "value": f"{t.transmission:.2f}".replace("-", wording.MINUS),
-            "aside": f"9 in 10: {t.low:.2f} to {t.high:.2f}{whole}".replace("-", wording.MINUS)}  # fmt: skip
+    whole = "" if t.with_base is None else f"; {density(t.with_base)} with its base"
+    return {"words": f"Looks {density(t.reflection)}", "value": density(t.transmission),
+            "aside": f"9 in 10: {density(t.low)} to {density(t.high)}{whole}"}  # fmt: skip
 
 
 def developers(a: TwoDevelopers) -> dict[str, Any]:
