@@ -155,13 +155,13 @@ def of(reader: Reader, box: str, developer: str, kind: str = "reflection", way: 
 
 
 def words_of(body: dict[str, Any]) -> str:
-    """“box D in bought, open shade”."""
     """“box D in bought, open shade”, and whether it counts in no plan."""
     idle = " (counts in no plan)" if body.get("evidence") and not body.get("taught") else ""
     return of_what(body) + idle
 
 
 def of_what(body: dict[str, Any]) -> str:
+    """“box D in bought, open shade”."""
     box = str(body["box"])
     light = f", {tables.load('lights')[body['light']]['words']}" if body.get("light") else ""
     through = ", by transmission" if body["kind"] == "transmission" else ""

@@ -102,9 +102,9 @@ def _given(
     if steps and len(values) != steps:
         raise Refusal.one("", f"{len(values)} exposure{'' if len(values) == 1 else 's'}", f"{steps}, one for each step.",
                           "Say every step’s whole exposure, or how many steps there are.")  # fmt: skip
+    steps = len(values)
     values = sorted(values)
     if any(b < 1.02 * a for a, b in itertools.pairwise(values)):
-    steps = len(values)
         raise Refusal.one("", text, "Each step’s whole exposure more than the one before.", _SAY)
     if unit == "lx·s":
         if lux:
@@ -167,13 +167,13 @@ def _lux(said: str, steps: int, text: str) -> tuple[float, ...]:
     )
 
 
-def numbers(text: str, low: float, high: float) -> list[float]:
-    """Figures parted by blanks or semicolons, or by commas followed by a blank."""
 def as_said(x: float) -> str:
     """A number as a person would write it, to six figures and never in powers of ten."""
     return f"{Decimal(f'{x:.6g}'):f}"
 
 
+def numbers(text: str, low: float, high: float) -> list[float]:
+    """Figures parted by blanks or semicolons, or by commas followed by a blank."""
     parts = [p for p in re.split(r"[\s;]+|,\s+", text.strip()) if p]
     return [q.plain_number(p.strip(","), low, high) for p in parts]
 
@@ -181,15 +181,18 @@ def as_said(x: float) -> str:
 def typed(text: str, sd: float, problems: Problems) -> list[tuple[float, float, str | None]]:
     """Densities typed in, least exposed step first: "0.08 0.12 … >2.0"; ">" and "<" where the instrument ran out."""
     out: list[tuple[float, float, str | None]] = []
-    with problems.at("densities"):
-        for part in (p for p in re.split(r"[\s;]+|,\s+", text.strip()) if p):
-            side = {">": "at_least", "<": "at_most"}.get(part[0].replace("≥", ">").replace("≤", "<"))
+    said = [p for p in re.split(r"[\s;]+|,\s+", text.strip()) if p]
+    for part in said:
+        side = {">": "at_least", "<": "at_most"}.get(part[0].replace("≥", ">").replace("≤", "<"))
+        with problems.at("densities"):
             out.append((q.plain_number(part.lstrip("<>≤≥").strip(","), -0.2, 6.0), sd, side))
-        if not 5 <= len(out) <= MOST:
-            raise Refusal.one(
-                "", f"{len(out)} densities", f"From 5 to {MOST}.", "One for each step, least exposed first."
-            )
+    if not 5 <= len(said) <= MOST:
+        problems.add("densities", _counted(len(said)), f"From 5 to {MOST}.", "One for each step, least exposed first.")
     return out
+
+
+def _counted(densities: int) -> str:
+    return "1 density" if densities == 1 else f"{densities} densities"
 
 
 def steps_of(densities: list[tuple[float, float, str | None]], given: Exposures, places: list[int]) -> list[StepSeen]:
