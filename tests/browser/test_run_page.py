@@ -9,7 +9,8 @@ import shutil
 import pytest
 from PIL import Image
 
-from firstsheet.trays.progress import KINDS, Mark, where
+from firstsheet.trays.progress import ENDS, KINDS, Mark, where
+from firstsheet.trays.runpage import run_page
 from tests.browser.run_harness import BLACK_AND_WHITE, COLOUR, Server
 
 pytestmark = pytest.mark.browser
@@ -237,7 +238,7 @@ def test_what_a_sleep_ate_is_said(open_page):
     page.clock.run_for(1000)
     page.clock.fast_forward(112_000)  # the audio clock did not come along: "ready" at 110 s was not heard
     page.clock.run_for(300)
-    assert page.inner_text("#noticed-sound") == "1 sound was missed while this phone slept."
+    assert page.inner_text("#noticed-sound") == "Missed while this phone slept: ten seconds to go."
 
 
 def test_cues_are_set_ahead_on_the_audio_clock(open_page):
@@ -311,11 +312,11 @@ def test_a_lift_can_be_taken_back_for_ten_seconds(open_page, server):
     assert page.get_attribute("#trays li[aria-current]", "data-step") == "developer"
     minutes, seconds = page.inner_text("#time").split(":")
     assert 60 * int(minutes) + int(seconds) == pytest.approx(54, abs=4)  # as if it had stayed in all the time
-    assert page.is_disabled("#back")
+    assert page.get_attribute("#back", "data-does") == "shows"
     pass_time(page, 50)
     hold(page)
     pass_time(page, 10.5)
-    assert page.is_disabled("#back")
+    assert page.get_attribute("#back", "data-does") == "pause"
     in_book(page, server, 4)
     assert told(server) == [
         ("begun", ""),
@@ -508,32 +509,48 @@ def test_axe_finds_nothing(open_page, light, viewport):
 # --- the same rules on both sides -----------------------------------------------------------------------------------
 
 
-def test_the_page_and_the_core_agree_where_the_sheet_is(open_page):
+@pytest.mark.parametrize("process", [COLOUR, BLACK_AND_WHITE], ids=["colour", "black and white"])
+def test_the_page_and_the_core_agree_where_the_sheet_is(open_page, process):
     page = open_page()
     rng = random.Random(7)
-    keys = [s.key for s in COLOUR.steps]
+    keys = [s.key for s in process.steps]
     cases = []
-    for _ in range(300):
+    for _ in range(600):
         marks = [("begun", "", 0.0)]
         marks += [
-            (rng.choice([*KINDS[1:4], "lifted", "lifted", "lifted", "sneezed"]), rng.choice([*keys, "soup"]), t)
-            for t in sorted(rng.uniform(0, 900) for _ in range(rng.randrange(9)))
+            (
+                rng.choice([*KINDS[1:9], "lifted", "lifted", "lifted", "sneezed"]),
+                rng.choice([*keys, *keys, "soup", ""]),
+                t,
+            )
+            for t in sorted(rng.uniform(0, 900) for _ in range(rng.randrange(14)))
         ]
-        marks += [(rng.choice(KINDS[4:]), "", 850.0)] * (rng.random() < 0.2)
-        cases.append((marks, rng.uniform(900, 1400)))
-    steps = [{"key": s.key, "seconds": s.seconds, "drain_s": s.drain_s} for s in COLOUR.steps]
+        if rng.random() < 0.5:
+            marks.append(("shows", keys[0], rng.uniform(5, 60)))
+        marks += [(rng.choice(ENDS), "", 850.0)] * (rng.random() < 0.2)
+        cases.append((marks, rng.uniform(0, 1400)))
     told = page.evaluate(
         """async ([steps, cases]) => { const { where } = await import("/static/standing.js");
         return cases.map(([marks, now]) => { const s = where(steps,
-          marks.map(([kind, step, elapsed_s]) => ({ kind, step, elapsed_s })), now);
-          return [s.state, s.step ? s.step.key : null, s.elapsed_s]; }); }""",
-        [steps, cases],
+          marks.map(([kind, step, elapsed_s]) => ({ kind, step, elapsed_s })).filter((m) => m.elapsed_s <= now), now);
+          return [s.state, s.step ? s.step.key : null, s.elapsed_s, s.step ? s.step.seconds : 0, s.broken_s, s.lit_s, s.shown_s,
+            s.aside ? s.aside.key : null]; }); }""",
+        [run_page(process, "K7QD", "")["steps"], cases],
     )
-    for (marks, now_s), (state, key, elapsed_s) in zip(cases, told, strict=True):
-        here = where(COLOUR, [Mark(*m) for m in marks], now_s)
+    seen = set()
+    for (marks, now_s), (state, key, elapsed_s, seconds, broken_s, lit_s, shown_s, aside) in zip(
+        cases, told, strict=True
+    ):
+        here = where(process, [Mark(*m) for m in marks], now_s)
         assert (here.state, here.step.key if here.step else None) == (state, key)
+        seen.add(state)
+        assert (here.aside.key if here.aside else None) == aside
+        assert (here.lit_s, here.shown_s) == (pytest.approx(lit_s), pytest.approx(shown_s))
+        assert here.broken_s == pytest.approx(broken_s, abs=1e-9)
         if here.step:
             assert here.elapsed_s == pytest.approx(elapsed_s, abs=1e-9)
+            assert here.step.seconds == seconds
+    assert {"in", "paused", "aside", "draining"} <= seen
 
 
 @pytest.mark.parametrize("code", [BW, RA4])

@@ -5,13 +5,14 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from firstsheet.acts.answers import SheetState
+from firstsheet.trays import progress
 
 if TYPE_CHECKING:
     from firstsheet.acts.reader import Reader, Row
     from firstsheet.book.store import Book
 
 RUN_ENDS = {"finished": "processed", "stopped": "processed", "abandoned": "given up"}
-RUN_KINDS = ("begun", "lifted", "lights_on", "taken_back", "stopped", "finished", "abandoned")
+RUN_KINDS = progress.KINDS
 
 
 def state_of(row: Row, marks: list[Row]) -> SheetState:

@@ -1,9 +1,9 @@
 """What the page of a run is given: all that it will ever say, for once loaded it runs alone.
 
 Keys of the mapping: `code`, `sheet_words`, `way_words`, `light` ("red", "dark" or "sun", as the page
-opens), `steps`, `trays`, `tones`, `marks`, `cautions`, `afterwards`, `emergency`, `texts`, `dark` (None
+opens), `steps`, `trays`, `tones`, `marks`, `cautions`, `afterwards`, `emergency`, `texts`, `sounds`, `wrong`, `dark` (None
 where a red lamp is allowed), `onward_url`, `marks_url`, `enter_s`, `hold_ms`, `early_hold_ms`,
-`wake_hold_ms`, `take_back_s`, `ahead_s`. Times are seconds, waits for a finger milliseconds.
+`wake_hold_ms`, `take_back_s`, `ahead_s`, `ready_s`, `long_words`. Times are seconds, waits for a finger milliseconds.
 """
 
 from __future__ import annotations
@@ -13,13 +13,20 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 from urllib.parse import quote
 
-from firstsheet.trays.cues import TONES, Cue, Note, cues_of, schedule, tone
+from firstsheet.trays import interrupt
+from firstsheet.trays.cues import READY_S, TONES, Cue, Note, cues_of, schedule, tone
 from firstsheet.trays.process import Process, Step
+from firstsheet.trays.progress import timed
 
 DARK_LEAD_S = 60.0  # from "begin" to the first liquid when the sheet is already in the hand
 LIVE_BEFORE_S = 15.0  # the action says "lift" from here on; before it says "lift early"
 TAKE_BACK_S = 10.0
+LONG_WORDS = 60  # letters; what the hands do is set smaller from here on
 ENTER_S = 15.0  # so long the page says how the sheet goes in
+# What was missed is told by name.
+SOUNDS = {
+    "start": "into the tray", "ready": "ten seconds to go", "lift": "lift", "late": "longest time", "drain_end": "the end",
+}  # fmt: skip
 LIGHTS = {"none": "dark", "red": "red", "white": "sun"}
 
 EMERGENCY = (
@@ -50,14 +57,31 @@ TEXTS = {
     "done": "Every step is done.",
     "stopped": "The run was stopped. The sheet stays as it is.",
     "finished": "The run is finished.",
-    "abandoned": "The sheet was given up.",
+    "abandoned": "The sheet was given up. Out of the tray with it, and rinse your gloves.",
+    "pause": "Called away, pause: hold",
+    "go_on": "Go on: hold",
+    "may_wait": "to wait",
+    "own_left": "Of its own time, {time} is left.",
+    "own_on": "{time} in this tray so far.",
+    "waited_long": "It has waited too long. Go on.",
+    "lies_in": "there",
+    "it_is_in": "It is in the {tray} now: hold",
+    "lost": "Give this sheet up: hold",
+    "not_so": "Not so, take that back: hold",
+    "shows": "The image shows now: hold",
+    "shows_back": "It does not show yet, take that back: hold",
+    "showed": "It showed after {time}. {total} in all, by that; between {low} and {high}.",
+    "showed_only": "It showed after {time}, noted. The planned time stands.",
+    "lamp_off": "The lamp is off again: hold",
+    "lit": "White light for {time}.",
+    "card_marks": "{n} marks on this card. Hand them in.",
+    "card_marks_one": "1 mark on this card. Hand it in.",
     "book_all": "All in the book.",
     "book_waits": "{n} marks waiting for the book.",
     "book_waits_one": "1 mark waiting for the book.",
     "book_refused": "The book does not take {n}: kept here.",
     "book_memory": "This browser keeps nothing: do not leave or reload this page.",
-    "missed": "{n} sounds were missed while this phone slept.",
-    "missed_one": "1 sound was missed while this phone slept.",
+    "missed": "Missed while this phone slept: {what}.",
     "clock": "This phone’s clock jumped while the run went on: look at the tray, not only here.",
     "silent": "Touch the page once for sound.",
     "no_sound": "This browser makes no sound: watch the time.",
@@ -96,6 +120,8 @@ def run_page(
         "afterwards": process.afterwards,
         "emergency": list(EMERGENCY),
         "texts": TEXTS,
+        "sounds": SOUNDS,
+        "wrong": _wrong(process),
         "dark": _dark(process, path),
         "onward_url": onward_url,
         "marks_url": f"/api/sheets/{path}/marks",
@@ -105,6 +131,8 @@ def run_page(
         "wake_hold_ms": 6000,
         "take_back_s": TAKE_BACK_S,
         "ahead_s": 150.0,
+        "ready_s": READY_S,
+        "long_words": LONG_WORDS,
     }
 
 
@@ -138,7 +166,7 @@ def _step(process: Process, step: Step, number: int) -> dict[str, Any]:
         "doing": step.doing,
         "seconds": step.seconds,
         "high_s": step.high_s,
-        "live_s": min(step.low_s, max(0.0, step.seconds - LIVE_BEFORE_S)),
+        "live_s": _live_s(step),
         "drain_s": step.drain_s,
         "drain_doing": step.drain_doing,
         "time_words": clock_words(step.seconds),
@@ -147,9 +175,49 @@ def _step(process: Process, step: Step, number: int) -> dict[str, Any]:
         "spread_words": f"reports run from {clock_words(step.spread_s[0])} to {clock_words(step.spread_s[1])}",
         "light": LIGHTS[step.light],
         "light_words": step.light_words,
+        "changed": step.changed,
+        "sees": interrupt.seen(step),
+        "appears": [_appears(process, step, row[0]) for row in step.appears] if interrupt.seen(step) else [],
+        **_interrupted(process, step),
         "source": step.source,
-        "cues": [{"at_s": c.at_s, "kind": c.kind, "number": c.number} for c in cues_of(process, step)],
+        "cues": [_cue(c) for c in cues_of(process, step)],
     }
+
+
+def _live_s(step: Step) -> float:
+    return min(step.low_s, max(0.0, step.seconds - LIVE_BEFORE_S))
+
+
+def _cue(cue: Cue) -> dict[str, Any]:
+    return {"at_s": cue.at_s, "kind": cue.kind, "number": cue.number}
+
+
+def _appears(process: Process, step: Step, shown_s: int) -> list[Any]:
+    """What the page makes of the step when the image shows in this second: its times, and its cues."""
+    s = timed(step, shown_s)
+    return [shown_s, s.seconds, s.low_s, s.high_s, _live_s(s), [_cue(c) for c in cues_of(process, s)]]
+
+
+def _interrupted(process: Process, step: Step) -> dict[str, Any]:
+    wait, lit = interrupt.wait(process, step), interrupt.lit(process, step)
+    return {
+        "pause": wait.kind,
+        "pause_most_s": wait.most_s,
+        "pause_words": wait.words,
+        "lit_means": lit.means,
+        "lit_do": lit.do,
+        "stopped_words": interrupt.ended(process, step, "stopped"),
+    }
+
+
+def _wrong(process: Process) -> dict[str, dict[str, dict[str, Any]]]:
+    """What a wrong tray means and what to do, by the step it was due in and the one it went into."""
+    found: dict[str, dict[str, dict[str, Any]]] = {}
+    for due in process.steps:
+        others = [s for s in process.steps if s.key != due.key]
+        answers = {s.key: interrupt.wrong(process, due, s) for s in others}
+        found[due.key] = {k: {"means": a.means, "do": a.do, "on": a.on, "stays": a.stays} for k, a in answers.items()}
+    return found
 
 
 def _tones(steps: int) -> dict[str, list[dict[str, float]]]:

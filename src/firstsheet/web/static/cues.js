@@ -1,16 +1,32 @@
 // Sound: each cue is put on the audio clock up to `aheadS` before it is due, so a throttled page still sounds in time.
 // Times of cues are seconds of the run; `now()` gives the run's own time. The shapes of the tones are data.
+// The audio clock goes a little wrong: cues that were put on it are set anew when the two clocks have drifted apart.
+
+const JUMP_S = 0.25; // the sound stood still, or the page's time was set
+const DRIFT_S = 0.015;
+const LOOKS = 8; // the audio clock is told in steps and late, never early: the least of some looks is right
+const TORN_S = 0.004; // the two clocks are read one after the other; between them the machine may have been elsewhere
 
 export function makeSound(tones, aheadS, now) {
   let context = null;
-  let planned = new Map(); // key of a cue -> { at_s, nodes }
-  let last = null; // { run_s, audio_s } at the last look
+  let planned = new Map(); // key of a cue -> { kind, at_s, audio_s, nodes }
+  let offsets = []; // run time less audio time, at the last looks
+  let last_s = null; // run time at the last look
 
   const running = () => context !== null && context.state === "running";
 
-  function play(kind, number, delayS) {
+  function offsetNow() {
+    let found = 0;
+    for (let tries = 0; tries < 4; tries += 1) {
+      const before = now();
+      found = before - context.currentTime;
+      if (now() - before < TORN_S) return found;
+    }
+    return found;
+  }
+
+  function play(kind, number, first) {
     const shape = tones[kind === "start" ? `start ${number}` : kind] ?? tones.tick;
-    const first = context.currentTime + Math.max(0, delayS);
     return shape.map((note) => {
       const oscillator = context.createOscillator();
       const volume = context.createGain();
@@ -28,11 +44,19 @@ export function makeSound(tones, aheadS, now) {
     });
   }
 
+  function hush(nodes) {
+    for (const node of nodes) { try { node.stop(); } catch { /* it has ended by itself */ } }
+  }
+
   function clear() {
-    for (const { nodes } of planned.values()) {
-      for (const node of nodes) { try { node.stop(); } catch { /* it has ended by itself */ } }
-    }
+    for (const { nodes } of planned.values()) hush(nodes);
     planned = new Map();
+  }
+
+  // Which cues of the time since the last look were not heard: the sound stood still, or the page was away too long.
+  function missed(cues, run_s, whole) {
+    const passed = cues.filter((c) => c.kind !== "tick" && c.at_s > last_s && c.at_s <= run_s);
+    return passed.filter((c) => !whole || !planned.has(`${c.at_s} ${c.kind}`)).map((c) => c.kind);
   }
 
   return {
@@ -45,39 +69,40 @@ export function makeSound(tones, aheadS, now) {
       if (context.state !== "running") { try { await context.resume(); } catch { /* said as "silent" */ } }
       return running();
     },
-    confirm(kind) { if (running()) play(kind, 1, 0); },
+    confirm(kind) { if (running()) play(kind, 1, context.currentTime); },
     clear,
-    plannedKinds: () => [...planned.values()].map((p) => p.kind),
-    // Cues: [{at_s, kind, number}] in run time. Returns how many cues a sleep of the sound has eaten since the last look.
+    // Cues: [{at_s, kind, number}] in run time. Returns the kinds of those that were missed since the last look.
     look(cues) {
-      if (!context || (!last && !running())) return 0; // it has not begun to sound
+      if (!context || (last_s === null && !running())) return []; // it has not begun to sound
+      const offset = offsetNow();
       const run_s = now();
-      const audio_s = context.currentTime;
-      let missed = 0;
-      if (last) {
-        const slept = run_s - last.run_s - (audio_s - last.audio_s);
-        if (Math.abs(slept) > 0.25) {
-          missed = cues.filter((c) => c.kind !== "tick" && c.at_s > last.run_s && c.at_s < run_s).length;
-          clear();
-        }
-      }
-      last = { run_s, audio_s };
-      if (!running()) return missed;
+      const jumped = offsets.length > 0 && Math.abs(offset - Math.min(...offsets)) > JUMP_S;
+      const gone = last_s === null ? [] : missed(cues, run_s, running() && !jumped);
+      last_s = run_s;
+      if (jumped) { clear(); offsets = []; }
+      if (!running()) return gone;
+      offsets = [...offsets.slice(1 - LOOKS), offset];
+      const true_s = Math.min(...offsets);
       const wanted = new Set();
       for (const cue of cues) {
         const delay = cue.at_s - run_s;
         const key = `${cue.at_s} ${cue.kind}`;
+        const old = planned.get(key);
         wanted.add(key);
+        if (old) {
+          if (delay < 0.2 || Math.abs(cue.at_s - true_s - old.audio_s) < DRIFT_S) continue;
+          hush(old.nodes);
+        } else if (delay < (cue.kind === "start" ? -1 : -0.05) || delay > aheadS) continue;
         // the first pip answers the touch that began the run, also where the sound takes a moment to wake
-        if (delay < (cue.kind === "start" ? -1 : -0.05) || delay > aheadS || planned.has(key)) continue;
-        planned.set(key, { kind: cue.kind, at_s: cue.at_s, nodes: play(cue.kind, cue.number, delay) });
+        const audio_s = Math.max(cue.at_s - true_s, context.currentTime);
+        planned.set(key, { kind: cue.kind, at_s: cue.at_s, audio_s, nodes: play(cue.kind, cue.number, audio_s) });
       }
       for (const [key, { at_s, nodes }] of planned) {
         if (wanted.has(key)) continue;
-        if (at_s > run_s) for (const node of nodes) { try { node.stop(); } catch { /* over */ } }
+        if (at_s > run_s) hush(nodes);
         planned.delete(key);
       }
-      return missed;
+      return gone;
     },
   };
 }

@@ -2,34 +2,19 @@
 // and all that is done here is comparing and taking away times. Once loaded it needs no server.
 
 import { makeSound } from "./cues.js";
+import { makeHolds } from "./hold.js";
 import { openOutbox } from "./outbox.js";
 import { ENDS, where } from "./standing.js";
+import { makeTime } from "./time.js";
 
 const run = JSON.parse(document.getElementById("run-data").textContent);
 const texts = run.texts;
 const el = (id) => document.getElementById(id);
 const root = document.documentElement;
 
-// --- time: the wall clock at an anchor, performance.now() from there on ------------------------------------------
-
-let anchor = { wall_ms: Date.now(), tick_ms: performance.now() };
-let lookedAt = performance.now();
-let slept = document.hidden;
-let notes = { missed: 0, clock: false };
-const wallNow = () => anchor.wall_ms + (performance.now() - anchor.tick_ms);
-
-function watchClock() {
-  const away = Date.now() - wallNow();
-  if (Math.abs(away) > 1000) {
-    const gap = performance.now() - lookedAt > 5000;
-    if (!slept && !gap) notes.clock = true; // a sleep nobody announced, or somebody set the clock: it is said
-    // a sleep stops the tick, so a wall clock that is ahead is believed; one that went back was set: the tick is right
-    if (slept || gap || away > 0) anchor = { wall_ms: Date.now(), tick_ms: performance.now() };
-  }
-  lookedAt = performance.now();
-  slept = document.hidden;
-}
-
+const time = makeTime(document.hidden);
+let notes = { missed: [], clock: false };
+const wallNow = time.now;
 const numberOf = (key) => run.steps.findIndex((s) => s.key === key);
 
 // --- small helpers -------------------------------------------------------------------------------------------------
@@ -43,44 +28,6 @@ function clock(seconds) {
 }
 const passed = (seconds) => clock(Math.floor(seconds + 0.001));
 
-// A wet hand and a stray drop: only what is held counts. A key (a foot switch is a key) is held like a finger.
-const HELD_KEYS = ["Enter", " ", "PageDown"];
-const holds = new Map();
-function onHold(node, done) {
-  let timer = 0;
-  const start = () => {
-    if (timer || node.disabled) return;
-    node.classList.add("held");
-    timer = setTimeout(() => { cancel(); done(); }, run.hold_ms);
-  };
-  const cancel = () => { clearTimeout(timer); timer = 0; node.classList.remove("held"); };
-  node.addEventListener("pointerdown", (event) => {
-    if (event.button !== 0) return;
-    node.releasePointerCapture?.(event.pointerId); // so that sliding off the button is noticed
-    start();
-  });
-  for (const kind of ["pointerup", "pointercancel", "pointerleave", "blur"]) node.addEventListener(kind, cancel);
-  node.addEventListener("contextmenu", (event) => event.preventDefault());
-  node.addEventListener("click", (event) => { if (event.detail === 0 && event.isTrusted && !timer && !keyed) done(); });
-  holds.set(node, { start, cancel });
-}
-let keyed = null;
-addEventListener("keydown", (event) => {
-  if (!HELD_KEYS.includes(event.key) || event.altKey || event.ctrlKey || event.metaKey) return;
-  const node = event.target.closest?.("button, a, #dark");
-  if (node && !holds.has(node)) return; // links and "begin" work as everywhere
-  event.preventDefault();
-  if (event.repeat || keyed) return;
-  keyed = dark() ? holds.get(el("dark")) : holds.get(node ?? el("act"));
-  keyed?.start();
-});
-addEventListener("keyup", (event) => {
-  if (!HELD_KEYS.includes(event.key) || !keyed) return;
-  event.preventDefault();
-  keyed.cancel();
-  keyed = null;
-});
-
 // --- light ---------------------------------------------------------------------------------------------------------
 
 function show(light) {
@@ -92,6 +39,7 @@ function show(light) {
   if (light === "dark") el("dark").focus({ preventScroll: true });
 }
 const dark = () => root.dataset.light === "dark";
+const holds = makeHolds(run.hold_ms, (node) => (dark() ? el("dark") : node ?? el("act")));
 
 // --- the run -------------------------------------------------------------------------------------------------------
 
@@ -100,13 +48,21 @@ const nowS = () => {
   const begun = box.all().find((m) => m.kind === "begun");
   return begun ? (wallNow() - begun.wall_ms) / 1000 + begun.elapsed_s : 0;
 };
+function watchClock() {
+  const set = time.watch(document.hidden);
+  const begun = box.all().find((m) => m.kind === "begun");
+  const latest = Math.max(0, ...box.all().map((m) => m.elapsed_s).filter(Number.isFinite));
+  // the lead of a dark run lies ahead and is no fault of the clock
+  const back = begun && latest > 0 && time.notBefore(begun.wall_ms + (latest - begun.elapsed_s) * 1000);
+  notes.clock = notes.clock || set || Boolean(back);
+}
 const standing = () => where(run.steps, box.all(), nowS());
 const sound = makeSound(run.tones, run.ahead_s, () => nowS());
 const track = el("track");
 const going = (s) => s.begun !== null && !ENDS.includes(s.state);
 
 function mark(kind, step = "", wall_ms = wallNow(), elapsed_s = nowS()) {
-  notes.missed = 0;
+  notes.missed = [];
   const stored = box.add(kind, step, Math.round(elapsed_s * 1000) / 1000, Math.round(wall_ms));
   draw();
   return stored;
@@ -141,19 +97,48 @@ function stayAwake() {
 function cuesNow(s) {
   const shift = (step) => step.cues.filter((c) => c.kind !== "drain_end").map((c) => ({ ...c, at_s: c.at_s + s.since_s }));
   if (s.state === "in") return shift(s.step);
+  if (s.state === "paused") {
+    const until_s = (s.step.pause === "waits" ? s.paused_s : s.since_s) + s.step.pause_most_s;
+    return [{ at_s: until_s - run.ready_s, kind: "ready", number: s.number }, { at_s: until_s, kind: "late", number: s.number }];
+  }
   if (s.state !== "draining") return [];
   const next = run.steps[s.number];
   return next ? shift(next) : [{ at_s: s.since_s, kind: "drain_end", number: s.number }];
 }
 
+function kept(kind, step) { sound.confirm("kept"); return mark(kind, step); }
 function act() {
   const s = standing();
-  if (s.state === "in") { sound.confirm("kept"); mark("lifted", s.step.key); }
-  else if (s.state === "done") { sound.confirm("kept"); mark("finished"); }
+  if (s.state === "in") kept("lifted", s.step.key);
+  else if (s.state === "paused") kept("resumed", s.step.key);
+  else if (s.state === "aside") { const { on } = answerOf(s); kept(on ? "resumed" : "abandoned", on); }
+  else if (s.state === "done") kept("finished");
 }
 function takeBack() {
   const s = standing();
-  if (s.lift) { sound.confirm("kept"); mark("taken_back", run.steps[s.lift.at].key); }
+  if (s.lift) kept("taken_back", run.steps[s.lift.at].key);
+}
+// The step the sheet should be in, or goes into next.
+const dueOf = (s) => (s.state === "draining" ? run.steps[s.number] : s.step) ?? null;
+const answerOf = (s) => run.wrong[s.step.key]?.[s.aside.key] ?? { means: "", do: s.step.entering, on: s.step.key, stays: false };
+const unsafe = (s) => s.lit_s !== null && Boolean(s.step?.lit_means);
+async function wentInto(key) {
+  const s = standing();
+  const due = dueOf(s);
+  if (!due || !going(s)) return;
+  const { stays, on } = run.wrong[due.key]?.[key] ?? {};
+  sound.confirm("kept");
+  const wall_ms = wallNow();
+  const at_s = nowS();
+  const marked = mark("wrong_tray", key, wall_ms, at_s);
+  if (stays) mark("resumed", on, wall_ms, at_s);
+  else scrollTo(0, 0);
+  await marked;
+}
+function lampOff() {
+  kept("lights_off");
+  const s = standing();
+  if (run.dark && (s.step?.light === "dark")) { show("dark"); followTrack(); draw(); }
 }
 async function byTrack() {
   const begun = box.all().find((m) => m.kind === "begun");
@@ -162,6 +147,9 @@ async function byTrack() {
 
 // In the dark the whole screen is one button. Too early: one low note, and only a longer hold lifts all the same.
 // A hold of six seconds brings the page back, because then the lights are on.
+function followTrack() {
+  if (track.paused && !track.ended) { track.currentTime = Math.max(0, nowS() + run.dark.lead_s); track.play().catch(() => {}); }
+}
 function darkButton(pane) {
   let timers = [];
   const over = (s) => (s.step && s.step.light !== "dark" && s.state !== "draining") || !s.step
@@ -169,7 +157,7 @@ function darkButton(pane) {
   const wake = () => { track.pause(); show("sun"); scrollTo(0, 0); sound.clear(); draw(); };
   const start = () => {
     if (timers.length) return;
-    if (track.paused && !track.ended) { track.currentTime = Math.max(0, nowS() + run.dark.lead_s); track.play().catch(() => {}); }
+    followTrack();
     sound.start();
     let early = false;
     const at = (ms, todo) => timers.push(setTimeout(todo, ms));
@@ -190,19 +178,20 @@ function darkButton(pane) {
   pane.addEventListener("pointerdown", (event) => { event.preventDefault(); start(); });
   for (const kind of ["pointerup", "pointercancel"]) pane.addEventListener(kind, cancel);
   pane.addEventListener("contextmenu", (event) => event.preventDefault());
-  holds.set(pane, { start, cancel });
+  holds.add(pane, { start, cancel });
 }
 
 // --- drawing -------------------------------------------------------------------------------------------------------
 
 function drawTrays(s) {
-  const at = s.step ? numberOf(s.step.key) : s.begun ? run.steps.length : -1;
+  const lies = s.aside ?? s.step;
+  const at = lies ? numberOf(lies.key) : s.begun ? run.steps.length : -1;
   for (const item of el("trays").children) {
     const own = numberOf(item.dataset.step);
     const here = own === at && !ENDS.includes(s.state);
     if (here) item.setAttribute("aria-current", "step"); else item.removeAttribute("aria-current");
     item.classList.toggle("draining", here && s.state === "draining");
-    item.classList.toggle("past", own < at);
+    item.classList.toggle("past", own < (s.aside ? numberOf(s.step.key) : at));
     item.querySelector(".here").hidden = !here;
   }
 }
@@ -211,45 +200,113 @@ function drawTrays(s) {
 const unmarked = (s) => run.dark && s.state === "in" && !s.lift && nowS() > run.dark.over_s;
 
 function noticedOf(s) {
+  if (s.state === "aside") return answerOf(s).means;
+  if (going(s) && unsafe(s)) return `${fill(texts.lit, { time: passed(s.lit_s) })} ${s.step.lit_means}`;
   if (s.state === "done") return run.afterwards;
+  if (s.state === "paused") {
+    if (pauseLeft(s) < 0) return texts.waited_long;
+    return s.step.pause === "waits" ? fill(texts.own_left, { time: clock(s.left_s) }) : fill(texts.own_on, { time: passed(s.elapsed_s) });
+  }
   if (unmarked(s)) return "";
   if (s.state === "in" && s.elapsed_s > s.step.high_s) return texts.late;
+  if (s.state === "in" && s.shown_s !== null) {
+    const { seconds, low_s, high_s } = s.step;
+    const words = { time: passed(s.shown_s), total: clock(seconds), low: clock(low_s), high: clock(high_s) };
+    return fill(run.steps[s.number].seconds === seconds ? texts.showed_only : texts.showed, words);
+  }
+  if (s.state === "in" && s.stayed_from) return run.wrong[s.stayed_from]?.[s.step.key]?.means ?? "";
   if (s.lights.length) return fill(texts.lights, { time: passed(s.lights.at(-1)) });
-  if (!s.lift) return "";
-  const left = run.steps[s.lift.at];
-  const before = box.all().filter((m) => m.kind === "lifted" && numberOf(m.step) === s.lift.at - 1).at(-1);
-  const from_s = before ? before.elapsed_s + run.steps[s.lift.at - 1].drain_s : s.begun.elapsed_s;
-  if (s.lift.at > 0 && !before) return "";
-  return fill(texts.lifted, { tray: capital(left.tray), time: passed(s.lift.s - from_s) });
+  if (!s.lift || s.lifted_from?.left !== s.lift.at) return "";
+  return fill(texts.lifted, { tray: capital(run.steps[s.lift.at].tray), time: passed(s.lift.s - s.lifted_from.since_s) });
 }
+const pauseLeft = (s) => (s.step.pause === "waits" ? s.step.pause_most_s - s.broken_s : s.step.pause_most_s - s.elapsed_s);
 
 function soundNote() {
   if (notes.clock) return texts.clock;
   if (!sound.possible()) return texts.no_sound;
   if (!sound.running()) return texts.silent;
-  if (notes.missed) return notes.missed === 1 ? texts.missed_one : fill(texts.missed, { n: notes.missed });
+  if (notes.missed.length) return fill(texts.missed, { what: notes.missed.slice(-4).map((kind) => run.sounds[kind]).join(", ") });
   return "";
+}
+
+// What the row under the action does now; the first that fits. Each is held.
+const ROWS = {
+  not_so: { when: (s) => s.state === "aside" && s.broken_s <= run.take_back_s, text: texts.not_so, does: (s) => kept("taken_back", s.aside.key) },
+  back: { when: (s) => s.lift !== null && s.state !== "aside" && nowS() - s.lift.s <= run.take_back_s, text: texts.back, does: takeBack },
+  track: { when: (s) => unmarked(s), text: texts.by_track, does: () => byTrack() },
+  lamp: { when: (s) => unsafe(s), text: texts.lamp_off, does: lampOff },
+  shows: { when: (s) => s.state === "in" && s.step.sees && s.shown_s === null, text: texts.shows, does: (s) => kept("shows", s.step.key) },
+  shows_back: {
+    when: (s) => s.state === "in" && s.shown_s !== null && s.elapsed_s - s.shown_s <= run.take_back_s, text: texts.shows_back,
+    does: (s) => kept("taken_back", s.step.key),
+  },
+  white: {
+    when: (s) => root.dataset.light === "red" && (!s.step || (s.step.light === "sun" && s.state !== "draining")), text: texts.white,
+    does: () => { show("sun"); draw(); }, also: true,
+  },
+  pause: { when: (s) => mayPause(s), text: texts.pause, does: pause },
+};
+const mayPause = (s) => s.state === "in" && s.step.pause !== "no" && !unmarked(s);
+function pause() {
+  const s = standing();
+  if (mayPause(s)) kept("paused", s.step.key);
+}
+
+function actWords(s, live) {
+  if (s.state === "in") return live ? texts.lift : texts.lift_early;
+  if (s.state === "paused") return texts.go_on;
+  if (s.state === "aside") {
+    const { on } = answerOf(s);
+    return on ? fill(texts.it_is_in, { tray: run.steps[numberOf(on)].tray }) : texts.lost;
+  }
+  if (s.state !== "draining") return texts.close;
+  const next = run.steps[s.number];
+  return next ? fill(texts.draining, { tray: next.tray }) : texts.draining_last;
 }
 
 function drawAction(s) {
   const button = el("act");
-  const live = s.state === "done" || (s.state === "in" && s.elapsed_s >= s.step.live_s);
-  const next = run.steps[s.number];
-  const text = s.state === "in" ? (live ? texts.lift : texts.lift_early)
-    : s.state === "draining" ? (next ? fill(texts.draining, { tray: next.tray }) : texts.draining_last)
-    : texts.close;
-  say(button, text);
-  button.disabled = !["in", "done"].includes(s.state);
+  const live = ["done", "paused", "aside"].includes(s.state) || (s.state === "in" && s.elapsed_s >= s.step.live_s);
+  say(button, actWords(s, live));
+  button.disabled = !["in", "done", "paused", "aside"].includes(s.state);
   button.classList.toggle("ended", ENDS.includes(s.state));
   button.classList.toggle("live", live);
   button.classList.toggle("early", s.state === "in" && !live);
   const row = el("back");
-  const canBack = going(s) && s.lift !== null && nowS() - s.lift.s <= run.take_back_s;
-  const canTrack = unmarked(s);
-  const canWhite = root.dataset.light === "red" && (!s.step || (s.step.light === "sun" && s.state !== "draining"));
-  row.dataset.does = canBack ? "back" : canTrack ? "track" : canWhite ? "white" : "";
-  row.disabled = row.dataset.does === "";
-  if (!row.disabled) say(row, canBack ? texts.back : canTrack ? texts.by_track : texts.white);
+  const does = Object.keys(ROWS).find((name) => (going(s) || ROWS[name].also) && ROWS[name].when(s)) ?? "";
+  row.dataset.does = does;
+  row.disabled = does === "";
+  if (does) say(row, ROWS[does].text);
+}
+
+function drawInterrupted(s) {
+  el("interrupted").hidden = !going(s);
+  if (!going(s)) return;
+  const due = dueOf(s);
+  el("pause").disabled = !mayPause(s);
+  say(el("pause-words"), s.state === "in" ? s.step.pause_words : "");
+  el("lamp").disabled = s.lit_s !== null;
+  for (const button of el("wrong-trays").children) button.hidden = !due || button.dataset.step === due.key;
+}
+
+function doingWords(s) {
+  if (s.state === "aside") return answerOf(s).do;
+  if (s.state === "stopped") return s.step ? s.step.stopped_words : texts.stopped;
+  if (ENDS.includes(s.state) || s.state === "done") return texts[s.state];
+  if (unsafe(s)) return s.step.lit_do;
+  if (s.state === "paused") return s.step.pause_words;
+  if (s.state === "draining") return s.step.drain_doing;
+  if (unmarked(s)) return texts.track_over;
+  return s.elapsed_s < run.enter_s ? s.step.entering : s.step.doing;
+}
+
+// The large figure and its word.
+function figureOf(s) {
+  if (s.state === "aside") return [passed(s.broken_s), texts.lies_in];
+  if (s.state === "paused") return pauseLeft(s) < 0 ? [passed(-pauseLeft(s)), texts.over] : [clock(pauseLeft(s)), texts.may_wait];
+  if (s.state === "draining") return [clock(s.left_s), texts.drain_left];
+  if (s.state !== "in" || unmarked(s)) return ["", ""];
+  return s.left_s <= 0 ? [passed(-s.left_s), texts.over] : [clock(s.left_s), texts.left];
 }
 
 function draw() {
@@ -259,15 +316,18 @@ function draw() {
   el("ends").hidden = !going(s);
   if (el("onward")) el("onward").hidden = !ENDS.includes(s.state);
   drawTrays(s);
+  drawInterrupted(s);
   if (s.state === "waiting") return s;
-  const open = (s.state === "in" && !unmarked(s)) || s.state === "draining";
-  const over = s.state === "in" && s.left_s <= 0;
   say(el("light-words"), s.step ? s.step.light_words : run.steps.at(-1).light_words);
-  const inside = s.state === "in" && (unmarked(s) ? texts.track_over : s.elapsed_s < run.enter_s ? s.step.entering : s.step.doing);
-  say(el("doing"), inside || (s.state === "draining" ? s.step.drain_doing : texts[s.state]));
-  say(el("time"), open ? (over ? passed(-s.left_s) : clock(s.left_s)) : "");
-  say(el("time-words"), open ? (s.state === "draining" ? texts.drain_left : over ? texts.over : texts.left) : "");
-  say(el("window"), open && s.state === "in" ? fill(texts.at_most, { time: s.step.high_words }) : "");
+  const words = doingWords(s);
+  say(el("doing"), words);
+  el("doing").classList.toggle("long", words.length > run.long_words);
+  const [figure, unit] = figureOf(s);
+  say(el("time"), figure);
+  el("time").classList.toggle("wide", figure.length > 4);
+  say(el("time-words"), unit);
+  const inside = s.state === "in" && !unmarked(s);
+  say(el("window"), inside ? `${fill(texts.at_most, { time: clock(s.step.high_s) })} ${s.step.changed}` : "");
   say(el("noticed"), noticedOf(s));
   say(el("noticed-sound"), going(s) ? soundNote() : "");
   drawAction(s);
@@ -277,7 +337,7 @@ function draw() {
 function look() {
   watchClock();
   const s = draw();
-  if (going(s) && !dark()) notes.missed += sound.look(cuesNow(s));
+  if (going(s) && (!dark() || track?.ended)) notes.missed.push(...sound.look(cuesNow(s)));
   else if (!going(s)) sound.clear();
 }
 
@@ -310,20 +370,25 @@ addEventListener("beforeunload", (event) => {
 });
 
 box = await openOutbox(run.code, run.marks_url, run.marks, bookWords);
-onHold(el("act"), act);
-onHold(el("back"), () => ({ back: takeBack, track: byTrack, white: () => { show("sun"); draw(); } })[el("back").dataset.does]?.());
-onHold(el("stop"), () => mark("stopped"));
-onHold(el("abandon"), () => mark("abandoned"));
+holds.onHold(el("act"), act);
+holds.onHold(el("back"), () => ROWS[el("back").dataset.does]?.does(standing()));
+holds.onHold(el("pause"), pause);
+holds.onHold(el("lamp"), () => { kept("lights_on", standing().step?.key ?? ""); scrollTo(0, 0); });
+for (const button of el("wrong-trays").children) holds.onHold(button, () => wentInto(button.dataset.step));
+holds.onHold(el("stop"), () => mark("stopped"));
+holds.onHold(el("abandon"), () => mark("abandoned"));
 if (run.dark) darkButton(el("dark"));
 el("begin").addEventListener("click", begin);
 el("begin").disabled = false;
 el("wrong").addEventListener("click", () => { if (going(standing())) mark("lights_on"); el("lights-on").focus(); });
+el("broken").addEventListener("click", () => el("interrupted").focus());
 for (const kind of ["pointerdown", "keydown"]) {
   addEventListener(kind, () => { if (going(standing()) && !sound.running()) sound.start().then(look); }, { capture: true });
 }
 document.addEventListener("visibilitychange", () => { look(); if (going(standing())) stayAwake(); });
 addEventListener("pageshow", look);
 
+watchClock();
 const first = standing();
 if (run.dark) {
   const hidden = going(first) && (first.state === "draining" || first.state === "in") && first.step.light === "dark";
