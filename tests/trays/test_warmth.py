@@ -142,7 +142,7 @@ def test_the_window_still_holds_the_seconds(temperature, base):
 
 def test_what_was_changed_is_said_and_never_changed_twice():
     once = stretched(process_for("paper_negative"), {"developer": Change((1.2, 1.3, 1.4), "at 16 °C")})
-    assert once.steps[0].changed == "20 °C: 2:00; at 16 °C: 2:36, 2:24 to 2:48"
+    assert once.steps[0].changed == "20 °C: 2:00; at 16 °C: 2:36, likely 2:24 to 2:48"
     assert once.steps[0].doubt_s == (144.0, 168.0)
     assert once.steps[1].changed == ""
     with pytest.raises(ValueError, match="already"):

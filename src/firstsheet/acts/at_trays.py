@@ -184,7 +184,7 @@ def _of_step(
     now, aside = _how_warm(reader, s, row, said)
     read = bath_readings.readings(reader, row) if row and s.agent in bath_readings.AGENTS.values() else []
     if now is not None and strict:
-        warmth.check(s.agent, now, s.tray)
+        _checked(s, now)
     elif now is not None:
         inside = warmth.within(s.agent, now)
         if inside != now:
@@ -198,6 +198,16 @@ def _of_step(
         [*([f"at {now:g} °C"] if found.warm and now is not None else []), *([age] if found.aged else [])]
     )
     return Change(found.times, because + aside)
+
+
+def _checked(s: Step, now: float) -> None:
+    """Refuses a temperature at which no time is known; says what to do, and what to say then."""
+    try:
+        warmth.check(s.agent, now, s.tray)
+    except Refusal as refusal:
+        p = refusal.problems[0]
+        hint = f"{p.hint} Then say how warm it is: on the bath’s page, or for this sheet (firstsheet warmth)."
+        raise Refusal.one(p.where, p.asked, p.allowed, hint) from refusal
 
 
 def _how_warm(

@@ -28,6 +28,7 @@ from firstsheet.cli import (
     several,
     showing,
     striping,
+    ways,
     worthing,
 )
 from firstsheet.cli.face import BookOption, JsonOption, Said
@@ -76,6 +77,7 @@ for part in (
     scraps,
     mixing,
     several,
+    ways,
     worthing,
     keeping,
 ):

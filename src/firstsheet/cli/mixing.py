@@ -8,7 +8,7 @@ from typing import Annotated, Any
 
 import typer
 
-from firstsheet.cli import mixing_baths
+from firstsheet.cli import mixing_baths, pouring
 from firstsheet.cli.face import Here, Shown, act, form, heading, wrapped
 from firstsheet.refusal import Refusal
 
@@ -47,6 +47,7 @@ def register(app: typer.Typer) -> None:
         ("dilute", dilute), ("card", card), ("label", label), ("spend", spend), ("spoon", spoon), ("strip", strip),
     ):  # fmt: skip
         act(group, name)(body)
+    pouring.register(group)
     mixing_baths.register(app)
 
 

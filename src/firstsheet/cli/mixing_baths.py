@@ -42,13 +42,16 @@ def pour(
     kind: Annotated[str | None, words("developer, developer_coffee, developer_colour, stop, fixer_single, fixer_first, fixer_second, bleach_fix or washing_aid.")] = None,
     volume: Annotated[str | None, words("How much is in it: “2 l”.")] = None,
     temperature: Annotated[str | None, words("How warm: “20 °C”.")] = None,
+    developer: Annotated[str | None, words("Which developer of the book it is.")] = None,
 ) -> Shown:  # fmt: skip
     """Pour a bath: from now on sheets run by the book count themselves."""
     from firstsheet.acts import mixing_baths
 
     with here.writing() as book:
-        b = mixing_baths.open_bath(book, form(name=name, kind=kind, volume=volume, temperature=temperature))
-    return Shown(b, _lines(b))
+        b = mixing_baths.open_bath(
+            book, form(name=name, kind=kind, volume=volume, temperature=temperature, developer=developer)
+        )
+    return Shown(b, of_bath(b))
 
 
 def through(
@@ -66,7 +69,7 @@ def through(
     said = form(bath=bath, sheets=sheets, size=size, temperature=temperature, appeared=appeared, silver=silver)
     with here.writing() as book:
         b = mixing_baths.through(book, said)
-    return Shown(b, _lines(b))
+    return Shown(b, of_bath(b))
 
 
 def forward(here: Here, bath: Which) -> Shown:
@@ -75,7 +78,7 @@ def forward(here: Here, bath: Which) -> Shown:
 
     with here.writing() as book:
         b = mixing_baths.forward(book, bath)
-    return Shown(b, _lines(b))
+    return Shown(b, of_bath(b))
 
 
 def end(
@@ -86,7 +89,7 @@ def end(
 
     with here.writing() as book:
         b = mixing_baths.end(book, bath, back)
-    return Shown(b, _lines(b))
+    return Shown(b, of_bath(b))
 
 
 def waste(
@@ -107,7 +110,7 @@ def waste(
     return Shown(w, [*lines, *wrapped(w.defers)])
 
 
-def _lines(b: Any) -> list[str]:
+def of_bath(b: Any) -> list[str]:
     from firstsheet.acts.mixing_baths import facts
     from firstsheet.acts.mixing_words import litres
 

@@ -44,7 +44,7 @@ def _changed(step: Step, change: Change) -> Step:
         spread_s=(step.spread_s[0] * likely, step.spread_s[1] * likely),
         plain_s=step.seconds,
         doubt_s=(step.seconds * low, step.seconds * high),
-        changed=f"20 °C: {_words(step.seconds)}; {change.because}: {_words(seconds)}, {_words(step.seconds * low)} to {_words(step.seconds * high)}",
+        changed=f"20 °C: {_words(step.seconds)}; {change.because}: {_words(seconds)}, likely {_words(step.seconds * low)} to {_words(step.seconds * high)}",
         appears=warmth.appears(seconds, step.appearance_factor),
     )
 

@@ -30,6 +30,7 @@ from firstsheet.web import (
     strips,
     striptrack,
     versions,
+    ways,
     worthing,
 )
 from firstsheet.web.entry import Entry
@@ -78,6 +79,7 @@ def create_app(
     app.include_router(scraps.router)
     app.include_router(mixing.router)
     app.include_router(several.router)
+    app.include_router(ways.router)
     app.mount("/static", StaticFiles(directory=desk.HERE / "static"), name="static")
     app.add_api_route("/worker.js", _worker, include_in_schema=False)
     app.add_api_route("/favicon.ico", _nothing, include_in_schema=False)

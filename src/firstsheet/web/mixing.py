@@ -14,6 +14,7 @@ from firstsheet.acts import (
     mixing_kept,
     mixing_known,
     mixing_own,
+    mixing_pour,
     mixing_spoons,
 )
 from firstsheet.chemistry.recipe import KINDS
@@ -30,6 +31,7 @@ STRIP = (*CHECK, "ph", "give")
 OWN = ("name", "lines", "makes", "kind", "dilution", "temperature", "time", "source", "note")
 THIN = ("dilution", "volume", "stock")
 SPOON = ("weight", "count", "spoon")
+POUR = ("name", "kind", "volume", "temperature", "developer")
 
 
 def _asked(
@@ -184,18 +186,42 @@ def own_told(request: Request, sent: Form) -> Response:
 
 @router.get("/{number}")
 def bottle(request: Request, number: str) -> Response:
+    return _bottle(request, number)
+
+
+def _bottle(
+    request: Request, number: str, refusal: Refusal | None = None, typed: dict[str, str] | None = None
+) -> Response:
     book = desk.book_of(request)
     with book.looking():
         b = mixing_kept.of(book, bodies.whole_number(number, "mix"))
         words = mixwords.bottle_line(b, book.now())
-    return _asked(
-        request,
-        "mix_made.html",
-        (),
-        m=mixwords.kept(b.mix),
-        kept=words,
-        r={"key": b.mix["recipe"], "words": b.mix["words"]},
-    )
+        kinds = mixing_pour.may_become(book, b.number)
+    told: dict[str, Any] = {
+        "m": mixwords.kept(b.mix),
+        "kept": words,
+        "r": {"key": b.mix["recipe"], "words": b.mix["words"]},
+    }
+    told |= {"pour": mixing_pour.kinds_words(kinds), "developer": b.mix["kind"] == "developer", "typed": typed or {}}
+    return _asked(request, "mix_made.html", POUR, refusal, **told)
+
+
+@router.post("/{number}/pour")
+def poured(request: Request, number: str, sent: Form) -> Response:
+    """Into a tray, or, by the button touched, only a developer of the book."""
+    book, n = desk.book_of(request), bodies.whole_number(number, "mix")
+    said = {k: v for k, v in sent.fields.items() if k in POUR}
+    try:
+        if sent.fields.get("do") == "developer":
+            name = said.get("developer")
+            mixing_pour.developer(book, n, {"name": name} if name else {})
+            return desk.onward("/own")
+        found = mixing_pour.pour(book, n, said)
+    except Refusal as refusal:
+        if refusal.kind == "missing":
+            raise
+        return _bottle(request, number, refusal, said)
+    return desk.onward(f"/mix/bath/{mixwords.in_address(found.bath.name)}")
 
 
 @router.post("/{number}")

@@ -6,7 +6,7 @@ from typing import Annotated, Any
 
 from fastapi import APIRouter, Depends, Request, Response
 
-from firstsheet.acts import mixing_baths, mixing_waste
+from firstsheet.acts import mixing_baths, mixing_waste, own
 from firstsheet.chemistry.bath import kinds
 from firstsheet.refusal import Refusal
 from firstsheet.web import bodies, desk, mixwords
@@ -15,7 +15,7 @@ from firstsheet.web.bodies import Sent
 router = APIRouter(prefix="/bath")
 Form = Annotated[Sent, Depends(bodies.form)]
 PLACE = "Bench"
-POUR = ("name", "kind", "volume", "temperature")
+POUR = ("name", "kind", "volume", "temperature", "developer")
 THROUGH = ("sheets", "size", "temperature", "appeared", "silver")
 
 
@@ -35,8 +35,19 @@ def _list(request: Request, refusal: Refusal | None = None, typed: dict[str, str
     with book.looking():
         have = [mixwords.bath_line(b) for b in mixing_baths.baths(book)]
         waste = mixing_waste.waste(book)
+        developers = [(o.name, o.name) for o in own.owned(book, "developer")]
     offered = [(k.key, k.words) for k in kinds().values()]
-    return _page(request, "mix_baths.html", POUR, refusal, baths=have, waste=waste, kinds=offered, typed=typed or {})
+    return _page(
+        request,
+        "mix_baths.html",
+        POUR,
+        refusal,
+        baths=have,
+        waste=waste,
+        kinds=offered,
+        developers=developers,
+        typed=typed or {},
+    )
 
 
 @router.get("")

@@ -13,7 +13,9 @@ from firstsheet.acts.mixing_baths import Bath, facts
 from firstsheet.acts.mixing_check import Checked
 from firstsheet.acts.mixing_kept import Bottle
 from firstsheet.acts.mixing_known import RecipeTold, Thinned, Told, kinds
-from firstsheet.answer import to_json
+from firstsheet.answer import Z90, to_json
+from firstsheet.chemistry.bath import APPEARANCE_NOISE, TIRED
+from firstsheet.drawing.first_appearance import first_appearance
 from firstsheet.refusal import Problem, Refusal
 
 OUTLOOK = {"works": "Alkaline enough to work", "slow": "Weakly alkaline: slow", "edge": "Near its edge", "dead": "Will not develop", "danger": "Do not make it", "": ""}  # fmt: skip
@@ -158,5 +160,6 @@ def bath(b: Bath) -> dict[str, Any]:
         "figure": str(b.left_likely) if live else "", "unit": f"more of {b.size_words}, {b.left_least} to {b.left_most}" if live else b.headline,
         "reasons": b.reasons, "advice": b.advice, "facts": facts(b), "waste": b.waste, "state": b.state, "over": b.state in ("spent", "ended"),
         "second": b.kind == "fixer_second" and b.state != "ended", "developer": b.kind.startswith("developer"), "silver": b.limit_g_l is not None,
-        "size": b.size_words or "12x16 in",
+        "size": b.size_words or "12x16 in", "of": b.developer or "",
+        "drift": first_appearance([(a.hours_open, a.later) for a in b.appearances], TIRED, Z90 * APPEARANCE_NOISE, b.name) if len(b.appearances) > 1 else "",
     }  # fmt: skip
