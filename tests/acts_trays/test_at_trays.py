@@ -126,6 +126,20 @@ def test_the_mark_that_the_image_shows_is_a_reading_of_its_bath(evening: Evening
     assert b.factor == pytest.approx(7.5)
 
 
+def test_first_appearance_counts_from_the_developer_not_from_the_soak(evening: Evening) -> None:
+    """Soak lifted at 30 s, 10 s to drain, the image at 56 s: 16 s in the developer."""
+    poured(evening, temperature="20 C")
+    ways.copy(evening.book, {"name": "soaked", "of": "paper_negative"})
+    ways.add(evening.book, {"name": "soaked", "liquid": "soak", "after": "start"})
+    ways.use(evening.book, {"name": "soaked"})
+    code = evening.keep()
+    evening.expose(code)
+    begin(evening, code)
+    begin(evening, code, 30.0, "lifted", "soak")
+    begin(evening, code, 56.0, "appeared", "developer")
+    assert [a.appeared_s for a in mixing_baths.named(evening.book, "tray").appearances] == [16.0]
+
+
 def test_what_fresh_baths_taught_outlives_them(evening: Evening) -> None:
     """15 s and 19.2 s fresh: geometric mean 16.97 s, 120/16.97 = 7.07."""
     for shows in ("15 s", "19.2 s"):

@@ -102,6 +102,8 @@ def _resolved(reader: Reader, row: dict[str, Any], kept: dict[str, Any], strict:
     found["own"] = _chosen(reader, p["way"], kept)
     made = _made(found)
     found["first"] = next((s.key for s in made.steps if s.agent in bath_readings.AGENTS.values()), "")
+    before = made.number_of(found["first"]) - 2
+    found["behind"] = [made.steps[before].key, made.steps[before].drain_s] if before >= 0 else None
     changes, baths = todays(reader, made, p["developer"], kept.get("temperature") or {}, strict)
     found["changes"] = {k: {"times": list(c.times), "because": c.because} for k, c in changes.items()}
     found["baths"] = baths

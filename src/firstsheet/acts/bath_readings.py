@@ -132,9 +132,20 @@ def _marked(reader: Reader, row: Row) -> list[tuple[str, float]]:
         first = run.get("first")
         if m["sheet_id"] in out or not opened <= m["wall"] <= until or run.get("baths", {}).get(first) != row["name"]:
             continue
-        if m["elapsed_s"] and m["body"].get("step") in (None, "", first) and 0.5 <= m["elapsed_s"] <= 3600:
-            out[m["sheet_id"]] = (m["wall"].isoformat(), float(m["elapsed_s"]))
+        since = _since_in(reader, m, run.get("behind"))
+        if since is not None and m["body"].get("step") == first and 0.5 <= since <= 3600:
+            out[m["sheet_id"]] = (m["wall"].isoformat(), since)
     return list(out.values())
+
+
+def _since_in(reader: Reader, mark: Row, behind: list[Any] | None) -> float | None:
+    """How long the sheet had been in the developer at this mark [s]: since the run began, or since it left the step before it and drained."""
+    at = mark["elapsed_s"]
+    if at is None or not behind:
+        return None if at is None else float(at)
+    key, drain_s = behind
+    lifts = [m["elapsed_s"] for m in reader.marks(mark["sheet_id"]) if m["kind"] == "lifted" and m["body"].get("step") == key and m["elapsed_s"] <= at]  # fmt: skip
+    return float(at) - max(lifts) - float(drain_s) if lifts else None
 
 
 def fresh_of(reader: Reader, developer: str, agent: str) -> tuple[float, ...]:
