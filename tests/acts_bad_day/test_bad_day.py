@@ -159,6 +159,19 @@ def test_white_light_marked_too_early_or_in_its_time() -> None:
     assert first(e.ask(late, saw="all_black")) != "white_light"
 
 
+def test_a_wrong_tray_marked_at_the_run() -> None:
+    e = BadEvening()
+    marked, undone, plain = e.sheet(), e.sheet(), e.sheet()
+    run = [("begun", "", 0.0), ("lifted", "developer", 120.0), ("lifted", "stop", 160.0), ("finished", "", 500.0)]
+    e.marks(marked, ("begun", "", 0.0), ("wrong_tray", "fix", 3.0), ("abandoned", "", 20.0))
+    e.marks(undone, *run, ("wrong_tray", "wash", 175.0), ("taken_back", "wash", 178.0))
+    e.marks(plain, *run)
+    found = e.ask(marked, saw="blank")
+    assert first(found) == "wrong_tray"
+    assert any("lay in the fixer when it was due in the developer" in w for w in found.causes[0].why)
+    assert share(e.ask(undone, saw="blank"), "wrong_tray") == share(e.ask(plain, saw="blank"), "wrong_tray")
+
+
 def test_an_old_box_and_a_fresh_one() -> None:
     # Old paper veils evenly all over, border too.
     shares = []

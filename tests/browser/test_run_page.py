@@ -526,7 +526,7 @@ def test_the_page_and_the_core_agree_where_the_sheet_is(open_page, process):
             for t in sorted(rng.uniform(0, 900) for _ in range(rng.randrange(14)))
         ]
         if rng.random() < 0.5:
-            marks.append(("shows", keys[0], rng.uniform(5, 60)))
+            marks.append(("appeared", keys[0], rng.uniform(5, 60)))
         marks += [(rng.choice(ENDS), "", 850.0)] * (rng.random() < 0.2)
         cases.append((marks, rng.uniform(0, 1400)))
     told = page.evaluate(

@@ -141,3 +141,60 @@ def test_keys_are_told(code: str, clock: list[float]) -> None:
         _, hands, _ = play(book, code, clock, (0, ""), (5, "s"))
     assert (timer.KEYS, "") in hands.shown
     assert running.SCREEN
+
+
+def test_a_pause_a_wrong_tray_and_the_lamp(code: str, clock: list[float]) -> None:
+    """Coffee developer 390 s, 10 to drain, stop from 405: paused there; then the developer again instead of the fixer; then given up."""
+    typed = [
+        (0, ""),
+        (100, "p"),
+        (120, "l"),
+        (125, "o"),
+        (395, ""),
+        (410, "p"),
+        (500, ""),
+        (505, ""),
+        (520, "w1"),
+        (525, ""),
+        (530, "w"),
+        (531, "s"),
+    ]
+    with Book.open() as book:
+        ended, hands, run = play(book, code, clock, *typed)
+    assert ended == "stopped"
+    said = " ".join(words for words, _ in hands.shown)
+    assert "A developer does not wait" in said
+    assert "is fogged" in said
+    assert "It develops again" in said
+    assert "Which tray does it lie in? w1 developer" in said
+    assert "not fixed" in said
+    assert any("to wait; Enter goes on" in left for _, left in hands.shown)
+    kinds = [m.kind for m in run.marks]
+    assert kinds == [
+        "begun",
+        "paused",
+        "lights_on",
+        "lights_off",
+        "lifted",
+        "paused",
+        "resumed",
+        "lifted",
+        "wrong_tray",
+        "resumed",
+        "stopped",
+    ]
+    assert run.marks[-2].step == "stop"
+
+
+def test_a_sheet_that_is_lost_is_given_up_with_enter(code: str, clock: list[float]) -> None:
+    with Book.open() as book:
+        ended, hands, _ = play(book, code, clock, (0, ""), (5, "w3"), (9, ""))
+    assert ended == "abandoned"
+    assert any("Nothing brings it back" in words for words, _ in hands.shown)
+
+
+def test_the_image_shows(code: str, clock: list[float]) -> None:
+    with Book.open() as book:
+        _, hands, run = play(book, code, clock, (0, ""), (30, "i"), (32, "b"), (40, "i"), (60, "s"))
+    assert [m.kind for m in run.marks] == ["begun", "appeared", "taken_back", "appeared", "stopped"]
+    assert any("planned time stands" in words or "in all, by that" in words for words, _ in hands.shown)

@@ -154,12 +154,12 @@ def test_how_long_the_light_is_on():
 def test_the_whole_time_follows_the_first_appearance():
     first = RUN.steps[0]
     appeared_s, total_s, low_s, high_s = first.appears[len(first.appears) // 2]
-    s = where(RUN, [BEGUN, Mark("shows", "developer", appeared_s + 0.4)], appeared_s + 1.0)
+    s = where(RUN, [BEGUN, Mark("appeared", "developer", appeared_s + 0.4)], appeared_s + 1.0)
     assert (s.step.seconds, s.step.low_s, s.step.high_s) == (total_s, low_s, high_s)
     assert s.left_s == pytest.approx(total_s - appeared_s - 1.0)
     assert s.shown_s == appeared_s + 0.4
     again = where(
-        RUN, [BEGUN, Mark("shows", "developer", appeared_s), Mark("taken_back", "developer", appeared_s + 2)], 60
+        RUN, [BEGUN, Mark("appeared", "developer", appeared_s), Mark("taken_back", "developer", appeared_s + 2)], 60
     )
     assert again == where(RUN, [BEGUN], 60)
 
@@ -167,7 +167,7 @@ def test_the_whole_time_follows_the_first_appearance():
 def test_a_mark_without_a_row_changes_nothing():
     assert timed(RUN.steps[0], 1.0) == RUN.steps[0]
     assert timed(RUN.steps[1], 10.0) == RUN.steps[1]
-    assert where(RUN, [BEGUN, Mark("shows", "stop", 20)], 30) == where(RUN, [BEGUN], 30)
+    assert where(RUN, [BEGUN, Mark("appeared", "stop", 20)], 30) == where(RUN, [BEGUN], 30)
 
 
 def test_it_is_asked_only_where_it_can_be_seen():

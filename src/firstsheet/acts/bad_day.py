@@ -20,10 +20,11 @@ from firstsheet.acts.sheet import sheet, state_of
 from firstsheet.exposure.latitude import normal_cdf
 from firstsheet.paper import response
 from firstsheet.refusal import Refusal
-from firstsheet.trays import progress
+from firstsheet.trays import interrupt, progress
 
 if TYPE_CHECKING:
     from firstsheet.acts.reader import Reader
+    from firstsheet.trays.process import Process
 
 SAID = (
     "A ranking from common practice and from what the book knows of this sheet. It is no diagnosis: the scrap decides."
@@ -324,11 +325,14 @@ def _of_run(reader: Reader, now: SheetState, e: dict[str, float]) -> Iterable[Cl
         undone = any(m.kind == "taken_back" and m.step == first.key for m in marks)
         if begun and lifts and not undone:
             spent = max(lifts) - min(begun)
+            by = progress.where(process, marks, max(lifts) - 0.001).step  # its times as first appearance made them
+            first = by if by and by.key == first.key else first
             words = f"It was {wording.seconds(spent)} in the {first.tray}; the window is {wording.seconds(first.low_s)} to {wording.seconds(first.high_s)}."
             short = e["short_dev"] if spent < first.low_s else e["dev_in_time"]
             long = e["long_dev"] if spent > 2.0 * first.high_s else e["dev_in_time"]
             yield Clue(("short_dev",), short, words)
             yield Clue(("long_dev",), long, words)
+        yield from _of_wrong_trays(process, marks, e)
         for at_s in progress.where(process, marks, max(m.at_s for m in marks)).lights_on_at_s if begun else ():
             step = progress.where(process, [m for m in marks if m.kind in ("begun", "lifted", "taken_back")], at_s).step
             if step and step.light != "white":
@@ -338,6 +342,18 @@ def _of_run(reader: Reader, now: SheetState, e: dict[str, float]) -> Iterable[Cl
                     f"White light was marked {wording.seconds(at_s)} into the run, in the {step.tray}.",
                 )
                 return
+
+
+def _of_wrong_trays(process: Process, marks: list[progress.Mark], e: dict[str, float]) -> Iterable[Clue]:
+    """A wrong tray that was marked at the run, and what it does to a sheet."""
+    for m in (m for m in marks if m.kind == "wrong_tray"):
+        at = progress.where(process, [*(x for x in marks if x.at_s < m.at_s), m], m.at_s)
+        undone = any(x.kind == "taken_back" and x.step == m.step and x.at_s >= m.at_s for x in marks)
+        if at.aside and at.step and not undone:
+            means = interrupt.wrong(process, at.step, at.aside).means
+            words = f"At the run it lay in the {at.aside.tray} when it was due in the {at.step.tray}. {means}"
+            yield Clue(("wrong_tray",), e["wrong_tray_marked"], words)
+            return
 
 
 def _of_paper(reader: Reader, now: SheetState, e: dict[str, float]) -> Iterable[Clue]:

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Protocol
 
 from firstsheet import wording
 from firstsheet.acts import run as running
-from firstsheet.trays import progress
+from firstsheet.trays import interrupt, progress
 from firstsheet.trays.cues import cues_of
 
 if TYPE_CHECKING:
@@ -22,7 +22,10 @@ if TYPE_CHECKING:
 
 LEFT_OPEN = 2
 LOOK_EVERY_S = 0.2
-KEYS = "Enter: lift.  b: take back the last lift.  l: lights on.  s: stop.  g: give the sheet up.  (each with Enter)"
+KEYS = (
+    "Enter: lift.  b: take back.  i: the image shows.  p: pause.  w and its number: in the wrong tray.  l: lights on, o: off.  "
+    "s: stop.  g: give the sheet up.  (each with Enter)"
+)
 
 
 class Face(Protocol):
@@ -127,7 +130,7 @@ def _by_hand(run: Run, face: Face, now_s: Callable[[], float]) -> str:
         except EOFError:
             return "left"
         if line is not None:
-            end = _key(run, line, standing, now_s())
+            end = _key(run, face, line, standing, now_s())
             if end:
                 return end
 
@@ -141,21 +144,74 @@ def _typed(face: Face, for_s: float | None) -> str | None:
                 return None
 
 
-def _key(run: Run, line: str, standing: Standing, at_s: float) -> str:
+def _key(run: Run, face: Face, line: str, standing: Standing, at_s: float) -> str:
     """What a typed line means; the end it makes, or ""."""
     step = standing.step.key if standing.step else ""
     if line == "":
-        if standing.state == "in":
-            run.mark("lifted", step, at_s)
-    elif line == "b":
-        run.mark("taken_back", "", at_s)
+        return _enter(run, standing, at_s)
+    if line == "b":
+        run.mark("taken_back", "" if standing.aside is None else standing.aside.key, at_s)
+    elif line == "i":
+        run.mark("appeared", step, at_s)
+        _say_shown(run, face, at_s)
+    elif line == "p":
+        if standing.step:
+            run.mark("paused", step, at_s)
+            face.show(interrupt.wait(run.process, standing.step).words, "")
     elif line == "l":
         run.mark("lights_on", step, at_s)
+        if standing.step and (lit := interrupt.lit(run.process, standing.step)).means:
+            face.show(f"{lit.means} {lit.do}", "")
+    elif line == "o":
+        run.mark("lights_off", step, at_s)
+    elif line[:1] == "w":
+        _wrong_tray(run, face, line[1:].strip(), standing, at_s)
     elif line in ("s", "g"):
         end = "stopped" if line == "s" else "abandoned"
         run.mark(end, step, at_s)
+        face.show(interrupt.ended(run.process, standing.step, end), "")
         return end
     return ""
+
+
+def _enter(run: Run, standing: Standing, at_s: float) -> str:
+    """Enter goes on with whatever comes next: a lift, the end of a pause, the sheet back where it belongs."""
+    if standing.step and standing.state == "in":
+        run.mark("lifted", standing.step.key, at_s)
+    elif standing.step and standing.state == "paused":
+        run.mark("resumed", standing.step.key, at_s)
+    elif standing.step and standing.aside:
+        on = interrupt.wrong(run.process, standing.step, standing.aside).on
+        run.mark("resumed" if on else "abandoned", on, at_s)
+        return "" if on else "abandoned"
+    return ""
+
+
+def _wrong_tray(run: Run, face: Face, which: str, standing: Standing, at_s: float) -> None:
+    steps = run.process.steps
+    due = run.process.after(standing.step.key) if standing.step and standing.state == "draining" else standing.step
+    into = steps[int(which) - 1] if which.isdecimal() and 0 < int(which) <= len(steps) else None
+    if due is None or into is None or into.key == due.key:
+        trays = ", ".join(f"w{i} {s.tray}" for i, s in enumerate(steps, 1) if due is None or s.key != due.key)
+        face.show(f"Which tray does it lie in? {trays}", "")
+        return
+    answer = interrupt.wrong(run.process, due, into)
+    run.mark("wrong_tray", into.key, at_s)
+    if answer.stays:
+        run.mark("resumed", answer.on, at_s)
+    then = "" if answer.stays else " Enter when it is there." if answer.on else " Enter gives it up; b takes this back."
+    face.show(f"{answer.means} {answer.do}{then}", "")
+
+
+def _say_shown(run: Run, face: Face, at_s: float) -> None:
+    now = run.standing(at_s)
+    if now.shown_s is None or now.step is None:
+        face.show("Where nothing can be seen, or not in a developer, that says nothing.", "")
+    else:
+        total, low, high = now.step.seconds, now.step.low_s, now.step.high_s
+        said = f"{wording.seconds(total)} in all, by that; between {wording.seconds(low)} and {wording.seconds(high)}."
+        rows = {r[0] for r in now.step.appears}
+        face.show(said if int(now.shown_s) in rows else "Noted. The planned time stands.", "")
 
 
 def _by_itself(run: Run, face: Face, speed: float) -> str:
@@ -173,12 +229,22 @@ def _by_itself(run: Run, face: Face, speed: float) -> str:
         if standing.state == "in" and standing.step:
             run.mark("lifted", standing.step.key, at_s)
             face.bell()
+        elif standing.state in ("paused", "aside"):  # taken up with nobody there: it goes on where the answer says
+            end = _enter(run, standing, at_s)
+            if end:
+                return end
         elif standing.left_s == 0.0:
             at_s += 0.001  # a drain that ends exactly now is over a moment later
 
 
 def _ring(run: Run, face: Face, standing: Standing, since_s: float) -> None:
     """The bell for every cue that came in the last `since_s` [s]."""
+    if standing.step is not None and standing.state == "paused":
+        wait = interrupt.wait(run.process, standing.step)
+        gone = standing.broken_s if wait.kind == "waits" else standing.elapsed_s
+        if gone - since_s < wait.most_s <= gone:
+            face.bell()
+        return
     if standing.step is None or standing.state != "in":
         return
     for cue in cues_of(run.process, standing.step):
@@ -192,6 +258,22 @@ def _draw(run: Run, face: Face, standing: Standing) -> None:
         return
     if step.light == "none":
         face.blank()
+        return
+    if standing.aside is not None:
+        face.show(
+            f"In the {standing.aside.tray}, due in the {step.tray}", f"{wording.seconds(standing.broken_s)} there"
+        )
+        return
+    if standing.state == "paused":
+        wait = interrupt.wait(run.process, step)
+        over = standing.broken_s if wait.kind == "waits" else standing.elapsed_s
+        left = wait.most_s - over
+        words = (
+            f"{wording.seconds(max(1.0, left))} to wait; Enter goes on"
+            if left > 0
+            else "waited too long: Enter, and on"
+        )
+        face.show(f"Paused in the {step.tray}. {step.light_words}", words)
         return
     number, count = run.process.number_of(step.key), len(run.process.steps)
     where = step.tray if standing.state == "in" else f"draining from {step.tray}"

@@ -17,7 +17,7 @@ from firstsheet.trays.process import Process, Step
 
 # In the order a run goes, for marks of one moment.
 KINDS = (
-    "begun", "lifted", "shows", "lights_on", "lights_off", "wrong_tray", "paused", "resumed", "taken_back",
+    "begun", "lifted", "appeared", "lights_on", "lights_off", "wrong_tray", "paused", "resumed", "taken_back",
     "stopped", "finished", "abandoned",
 )  # fmt: skip
 ENDS = ("stopped", "finished", "abandoned")
@@ -143,7 +143,7 @@ def _moved(process: Process, visits: list[_Visit], mark: Mark) -> None:
             here.shown.pop()
         elif here.lifted_s is not None and mark.step in ("", process.steps[here.left - 1].key):
             visits.pop()
-    elif mark.kind == "shows":
+    elif mark.kind == "appeared":
         if inside and named and here.paused_s is None:
             here.shown.append(mark.at_s - here.since_s)
     elif mark.kind == "wrong_tray":

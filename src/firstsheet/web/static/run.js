@@ -216,7 +216,8 @@ function noticedOf(s) {
   }
   if (s.state === "in" && s.stayed_from) return run.wrong[s.stayed_from]?.[s.step.key]?.means ?? "";
   if (s.lights.length) return fill(texts.lights, { time: passed(s.lights.at(-1)) });
-  if (!s.lift || s.lifted_from?.left !== s.lift.at) return "";
+  const changed = s.state === "in" && s.step.changed ? `${capital(s.step.changed)}.` : "";
+  if (!s.lift || s.lifted_from?.left !== s.lift.at || (changed && nowS() - s.lift.s > run.take_back_s + run.enter_s)) return changed;
   return fill(texts.lifted, { tray: capital(run.steps[s.lift.at].tray), time: passed(s.lift.s - s.lifted_from.since_s) });
 }
 const pauseLeft = (s) => (s.step.pause === "waits" ? s.step.pause_most_s - s.broken_s : s.step.pause_most_s - s.elapsed_s);
@@ -235,7 +236,7 @@ const ROWS = {
   back: { when: (s) => s.lift !== null && s.state !== "aside" && nowS() - s.lift.s <= run.take_back_s, text: texts.back, does: takeBack },
   track: { when: (s) => unmarked(s), text: texts.by_track, does: () => byTrack() },
   lamp: { when: (s) => unsafe(s), text: texts.lamp_off, does: lampOff },
-  shows: { when: (s) => s.state === "in" && s.step.sees && s.shown_s === null, text: texts.shows, does: (s) => kept("shows", s.step.key) },
+  shows: { when: (s) => s.state === "in" && s.step.sees && s.shown_s === null, text: texts.shows, does: (s) => kept("appeared", s.step.key) },
   shows_back: {
     when: (s) => s.state === "in" && s.shown_s !== null && s.elapsed_s - s.shown_s <= run.take_back_s, text: texts.shows_back,
     does: (s) => kept("taken_back", s.step.key),
@@ -327,7 +328,7 @@ function draw() {
   el("time").classList.toggle("wide", figure.length > 4);
   say(el("time-words"), unit);
   const inside = s.state === "in" && !unmarked(s);
-  say(el("window"), inside ? `${fill(texts.at_most, { time: clock(s.step.high_s) })} ${s.step.changed}` : "");
+  say(el("window"), inside ? `${fill(texts.at_most, { time: clock(s.step.high_s) })}` : "");
   say(el("noticed"), noticedOf(s));
   say(el("noticed-sound"), going(s) ? soundNote() : "");
   drawAction(s);

@@ -1,7 +1,7 @@
 // Where the sheet is: the same rules as firstsheet.trays.progress, held against it by a test. A begun mark counts at once,
 // also while its moment lies ahead (the lead of a dark run).
 
-const KINDS = ["begun", "lifted", "shows", "lights_on", "lights_off", "wrong_tray", "paused", "resumed", "taken_back", "stopped",
+const KINDS = ["begun", "lifted", "appeared", "lights_on", "lights_off", "wrong_tray", "paused", "resumed", "taken_back", "stopped",
   "finished", "abandoned"];
 export const ENDS = ["stopped", "finished", "abandoned"];
 
@@ -44,7 +44,7 @@ export function where(steps, marks, now_s) {
         if (!mark.step || mark.step === here.aside.key) here.aside = null;
       } else if (here.shown.length && (named || !mark.step)) here.shown.pop();
       else if (here.lifted_s !== null && (!mark.step || mark.step === steps[here.left - 1].key)) visits.pop();
-    } else if (mark.kind === "shows") {
+    } else if (mark.kind === "appeared") {
       if (inside && named && here.paused_s === null) here.shown.push(at_s - here.since_s);
     } else if (mark.kind === "wrong_tray") {
       if (number) here.aside = { key: mark.step, at_s };
