@@ -177,7 +177,11 @@ def test_a_look_at_a_temperature() -> None:
     assert next(s for s in told.steps if s.key == "wash").at_20_s == 3600
     with pytest.raises(Refusal) as found:
         warming.look({"temperature": "5 C", "way": "reversal_ra4"})
-    assert {"first developer", "colour developer", "bleach-fix"} == {p.where for p in found.value.problems}
+    assert [p.asked for p in found.value.problems] == [
+        "paper developer at 5 °C",
+        "colour developer at 5 °C",
+        "bleach-fix at 5 °C",
+    ]
 
 
 @pytest.mark.parametrize("text", ["warm", "16", "tea 16 C", "", "developer", "16 C, , 9 C"])

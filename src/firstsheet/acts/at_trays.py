@@ -205,7 +205,7 @@ def _of_step(
 def _checked(s: Step, now: float) -> None:
     """Refuses a temperature at which no time is known; says what to do, and what to say then."""
     try:
-        warmth.check(s.agent, now, s.tray)
+        warmth.check(s.agent, now)
     except Refusal as refusal:
         p = refusal.problems[0]
         hint = f"{p.hint} Then say how warm it is: on the bath’s page, or for this sheet (firstsheet warmth)."

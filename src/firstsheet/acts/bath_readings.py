@@ -58,7 +58,7 @@ def series(read: list[Read], opened: datetime, q10: float) -> tuple[Appearance, 
         later = bath.slowed(first.appeared_s, r.appeared_s, first.temperature_c, r.temperature_c, q10).tired
         hours = (datetime.fromisoformat(r.wall) - opened).total_seconds() / 3600
         warm = "" if r.temperature_c is None else f" at {r.temperature_c:g} °C"
-        than = "; the first" if r is first else f"; {later:.2g} times the first" + (", warmth allowed for" if warm and first.temperature_c is not None else "")  # fmt: skip
+        than = "; the first" if r is first else (f"; {later:.2g} times the first" if abs(later - 1) >= 0.05 else "; as late as the first") + (", warmth allowed for" if warm and first.temperature_c is not None else "")  # fmt: skip
         words = f"{wording.seconds(3600 * hours) if hours * 3600 >= 60 else 'At once'}{' after pouring' if hours * 3600 >= 60 else ''}: first appearance {wording.seconds(r.appeared_s)}{warm}{than}."
         out.append(Appearance(r.wall, hours, r.appeared_s, r.temperature_c, later, words))
     return tuple(out)

@@ -69,7 +69,7 @@ def look(form: Form | None = None) -> Warmed:
         now = said.get(s.key, said.get(""))
         if s.agent and now is not None:
             with problems.at(""):
-                warmth.check(s.agent, now, s.tray)
+                warmth.check(s.agent, now)
                 changes[s.key] = Change(warmth.times_longer(s.agent, now), f"at {now:g} °C")
     problems.raise_if_any()
     return _told("", stretched(plain, changes), said)

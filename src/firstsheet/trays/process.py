@@ -202,7 +202,8 @@ def _steps(
         given = float(own.get(row["key"], usual))
         low, high = row.get("own_window") or (float(x) * given / usual for x in numbers["window"])
         guarded = i <= safe_after
-        seen = "seconds_from" in row and light["until" if guarded else "after"] != "none"
+        first = not any("seconds_from" in r for r in rows[:i])
+        seen = first and "seconds_from" in row and light["until" if guarded else "after"] != "none"
         factor = warmth.usual_factor(numbers["agent"]) if seen else None
         out.append(
             Step(
