@@ -25,8 +25,10 @@ def answers(ask: Callable[..., Any]) -> dict[str, Any]:
     shelf = "500 g soda crystals; vitamin C tablets 500 mg"
     ask("mix", "keep", "coffee", "--volume", "2 l")
     ask("bath", "open", "fixer", "--kind", "fixer_single", "--volume", "2 l")
+    ask("bath", "open", "tray", "--kind", "developer", "--volume", "2 l")
+    ask("bath", "through", "tray", "--appeared", "15 s")
     return {
-        "bath": ask("bath", "through", "fixer", "--sheets", "2", "--size", "12x16 in"),
+        "bath": [ask("bath", "through", "fixer", "--sheets", "2", "--size", "12x16 in"), *ask("bath")],
         "mix spoon": ask("mix", "spoon", "instant coffee", "--weight", "23 g"),
         "mix strip": ask("mix", "strip", "5 g soda ash; 40 g instant coffee", "--makes", "1 l", "--ph", "9.5"),
         "bath waste": [ask("bath", "end", "fixer"), ask("bath", "waste")][1],

@@ -15,13 +15,13 @@ from firstsheet import scenario
 from firstsheet.cli.main import main
 from tests.acts_scraps.strips_photo import COLOURS, photo
 from tests.acts_scraps.strips_photo import said as said_places
-from tests.docs import json_mixing, json_several
+from tests.docs import json_mixing, json_several, json_trays
 from tests.foresee import sheets as drawn
 from tests.strips.synth import picture
 
 DOC = Path(__file__).parents[2] / "docs" / "json.md"
 # What belongs to one mark or one evidence, and the counts of each table, are not listed key by key.
-OPAQUE = ("plan.", "marks.body.", "judgement.evidence.", "counts.", "today.", "mix.")
+OPAQUE = ("plan.", "marks.body.", "judgement.evidence.", "counts.", "today.", "mix.", "bath.")
 
 
 def documented(section: str) -> set[str]:
@@ -75,6 +75,7 @@ def _evening(ask: Callable[..., Any], folder: Path) -> dict[str, Any]:
     code = ask("expose")["code"]
     got["run --steps"] = ask("run", code, "--steps")
     got["track"] = ask("track", code)
+    got["volume"] = ask("volume")
     ask("run", code, "--speed", "99999")
     got["judge"] = ask("judge", code, "--border", "white", "--seen", "too_dark", "--fault", "moved")
     got["sheet"] = ask("sheet", code)
@@ -107,7 +108,7 @@ def _evening(ask: Callable[..., Any], folder: Path) -> dict[str, Any]:
     got["scraps"] = ask("scraps")
     (folder / "scrap.jpg").write_bytes(picture(np.random.default_rng(5), "clean", 800, steps=9)[0])
     got["strip read"] = ask("strip", "read", str(folder / "scrap.jpg"), "--steps", "9", "--sense", "negative")
-    return got | _scraps(ask, folder) | json_mixing.answers(ask) | json_several.answers(ask)
+    return got | _scraps(ask, folder) | json_mixing.answers(ask) | json_several.answers(ask) | json_trays.answers(ask)
 
 
 def _scraps(ask: Callable[..., Any], folder: Path) -> dict[str, Any]:
@@ -165,6 +166,7 @@ SECTIONS = [
     "versions",
     "badday",
     "run --steps",
+    "volume",
     "track",
     "photo",
     "strip make",
@@ -181,6 +183,7 @@ SECTIONS = [
     "backup",
     *json_mixing.SECTIONS,
     *json_several.SECTIONS,
+    *json_trays.SECTIONS,
 ]
 
 
