@@ -1,8 +1,9 @@
 """Makes the spoken clips of src/firstsheet/tables/voice.toml. Run from the top of the checkout: python builders/voice.py
 
-Needs the speech synthesiser espeak-ng. A clip begins with sound at its first sample, holds no silence longer than 0.25 s, and
-its loudest sample is at a fixed height, so that no cue starts late and none is softer than another. Run again it makes the same
-files; they are kept in the repository, so nobody else needs the synthesiser.
+Needs the speech synthesiser espeak-ng, free software under the GPL, version 3 or later; none of it is in the clips. A clip begins with sound
+at its first sample, holds no silence longer than 0.25 s, and is as loud as every other: one effective value within the band that a small
+loudspeaker gives, its peaks pressed under one height, so that no cue starts late and no word is lost. Those for the sitter are louder. Run again
+it makes the same files; they are kept in the repository, so nobody else needs the synthesiser.
 """
 
 from __future__ import annotations
@@ -22,6 +23,9 @@ WORDS_A_MINUTE = 155
 PEAK = 0.6 * 32767
 LEAST = 400  # a sample below this counts as silence
 QUIET_S = 0.25
+BAND_HZ = (300.0, 3400.0)  # what a telephone gives of a voice
+LEVEL, CEILING = 0.14, 0.78  # of full scale: effective value within the band, highest sample
+LOUD_LEVEL, LOUD_CEILING = 0.30, 0.95  # for the sitter, through a wall
 SYNTHESISER = "espeak-ng"
 
 
@@ -61,26 +65,50 @@ def tidy(samples: NDArray[np.float64], rate: int) -> NDArray[np.int16]:
     return np.concatenate(parts)
 
 
+def effective(samples: NDArray[np.float64], rate: int) -> float:
+    """Effective value within the band, full scale 1."""
+    spectrum = np.fft.rfft(samples)
+    hz = np.fft.rfftfreq(len(samples), 1.0 / rate)
+    spectrum[(hz < BAND_HZ[0]) | (hz > BAND_HZ[1])] = 0.0
+    return float(np.sqrt(np.mean(np.fft.irfft(spectrum, len(samples)) ** 2))) / 32767
+
+
+def levelled(clip: NDArray[np.int16], rate: int, level: float, ceiling: float) -> NDArray[np.int16]:
+    """At this effective value, peaks pressed under the ceiling: as much gain as it takes, found by halving."""
+    share = clip / np.abs(clip).max()
+    low, high = 0.01, 100.0
+    for _ in range(60):
+        gain = float(np.sqrt(low * high))
+        pressed = 32767 * ceiling * np.tanh(gain * share)
+        low, high = (gain, high) if effective(pressed, rate) < level else (low, gain)
+    return np.rint(pressed).astype(np.int16)
+
+
 def main() -> None:
     table = tomllib.loads((TABLES / "voice.toml").read_text(encoding="utf-8"))
     rate: int = table["rate"]
     folder = TABLES / "voice"
     folder.mkdir(exist_ok=True)
+    every = table["clips"] | table["loud"]
     for old in folder.glob("*.wav"):
-        if old.stem not in table["clips"]:
+        if old.stem not in every:
             old.unlink()
     total = 0
-    for key, words in table["clips"].items():
+    for key, words in every.items():
         at, samples = spoken(words)
-        clip = tidy(at_rate(samples, at, rate), rate)
+        loud = key in table["loud"]
+        heights = (LOUD_LEVEL, LOUD_CEILING) if loud else (LEVEL, CEILING)
+        clip = levelled(tidy(at_rate(samples, at, rate), rate), rate, *heights)
         with wave.open(str(folder / f"{key}.wav"), "wb") as out:
             out.setnchannels(1)
             out.setsampwidth(2)
             out.setframerate(rate)
             out.writeframes(clip.astype("<i2").tobytes())
         total += clip.nbytes
-        print(f"{key:16} {len(clip) / rate:5.2f} s  {words}")
-    print(f"{len(table['clips'])} clips, {total / 1000:.0f} kB")
+        print(
+            f"{key:16} {len(clip) / rate:5.2f} s  {20 * np.log10(effective(clip.astype(float), rate)):6.1f} dB  {words}"
+        )
+    print(f"{len(every)} clips, {total / 1000:.0f} kB")
     print(subprocess.run([SYNTHESISER, "--version"], check=True, capture_output=True, text=True).stdout.split("  ")[0])
 
 

@@ -45,3 +45,22 @@ def test_a_sheet_s_sound(begun: Command, tmp_path: Path) -> None:
     with wave.open(str(to)) as file:
         assert file.getnframes() / file.getframerate() == pytest.approx(told["total_s"], abs=0.001)
     assert begun("track", "ZZZZ").code == 3
+
+
+def test_from_the_box_to_white_light_and_the_exposure_alone(begun: Command) -> None:
+    begun("say", "--light", "overcast", "--subject", "3 m", "--reading", "EV 11")
+    code = begun("expose", "--json").data["code"]
+    whole = begun("track", code)
+    for words in ("Feel for the emulsion", "lift, and let it drain", "you may switch on the light", "MB as sound", "volume"):
+        assert words in whole.out
+    alone = begun("track", code, "--exposure", "--json").data
+    assert not alone["whole"]
+    assert alone["total_s"] < begun("track", code, "--json").data["total_s"]
+
+
+def test_the_volume_test_is_written(begun: Command, tmp_path: Path) -> None:
+    to = tmp_path / "volume.wav"
+    assert "Did you hear" in begun("volume", str(to)).out
+    with wave.open(str(to)) as file:
+        assert file.getnframes() > 8000 * 20
+    assert begun("volume", "--how", "shout").code == 2

@@ -48,15 +48,41 @@ def test_what_cannot_be_made_has_no_sound(said, query):
     assert c.get(f"/strips?{query}").status_code == 422
 
 
-def test_a_sheet_has_the_sound_of_its_exposure(said):
+def test_a_sheet_has_a_sound_from_the_box_to_white_light_or_of_its_exposure_alone(said):
     code = expose.keep(said).code
     c = client_of(said)
     page = c.get(f"/book/{code}/expose").text
-    assert "The exposure by ear" in page
-    told = expose_plan(said, code)
-    assert lasts_s(c.get(f"/book/{code}/sheet.wav")) > told["time_s"]
+    for words in ("from the box to white light", "you may switch on the light", f'data-track="/book/{code}/sheet.wav"', "/volume.wav?how=cap"):
+        assert words in page
+    assert page.index("data-volume") < page.index("data-track")  # tried before it begins
+    alone = c.get(f"/book/{code}/expose?part=exposure").text
+    assert "The exposure by ear" in alone
+    assert f'data-track="/book/{code}/sheet.wav?part=exposure"' in alone
+    short, long = (lasts_s(c.get(f"/book/{code}/sheet.wav{q}")) for q in ("?part=exposure", ""))
+    assert expose_plan(said, code)["time_s"] < short < long - 300
     strip = expose.keep(said, strip=True).code
     assert c.get(f"/book/{strip}/sheet.wav").status_code == 422
+    assert c.get(f"/api/sheets/{code}/sound").json()["total_s"] == pytest.approx(long, abs=0.001)
+
+
+def test_the_volume_is_tried_by_a_sound_of_its_own(said):
+    c = client_of(said)
+    assert lasts_s(c.get("/volume.wav?how=lamp")) < lasts_s(c.get("/volume.wav"))
+    assert c.get("/volume.wav?how=shout").status_code == 422
+
+
+def test_marks_of_the_sound_come_once_and_say_what_was_given(said):
+    code = expose.keep(said).code
+    c = client_of(said)
+    sent = [{"id": f"m{i}", "kind": k, "step": "", "elapsed_s": s, "wall_ms": 1.78e12} for i, (k, s) in enumerate([("opened", 150.0), ("capped", 159.3)])]
+    head = {"X-Firstsheet": "1"}
+    for _ in range(2):
+        assert c.post(f"/api/sheets/{code}/sound", json={"marks": sent}, headers=head).json()["kept"] == ["m0", "m1"]
+    life = c.get(f"/api/sheets/{code}").json()
+    assert (life["state"], life["given_s"]) == ("exposed", 9.3)
+    assert [m["kind"] for m in life["marks"]] == ["opened", "capped", "exposed"]
+    assert "Lens opened" in c.get(f"/book/{code}").text
+    assert c.post(f"/api/sheets/{code}/sound", json={"marks": [{"kind": "sneezed"}]}, headers=head).status_code == 422
 
 
 def test_where_no_light_is_borne_it_goes_on_to_white_light(empty):

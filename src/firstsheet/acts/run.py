@@ -66,6 +66,16 @@ def mark(book: Book, code: str, marks: Sequence[Mapping[str, Any]]) -> Kept:
     Idempotent: a mark handed in again is acknowledged and not doubled. All or none are kept.
     """
     row = book.get_sheet(code)
+    rows = rows_of(marks)
+    with book.begin():
+        kept = book.add_marks(row["id"], rows)
+        if any(r["kind"] == "begun" for r in rows):
+            at_trays.freeze(book, row["code"])
+    return kept
+
+
+def rows_of(marks: Sequence[Mapping[str, Any]], kinds: Sequence[str] = RUN_KINDS) -> list[dict[str, Any]]:
+    """Marks as the book takes them. Refusal with every fault; for a kind that is none of `kinds`."""
     if not isinstance(marks, list | tuple) or len(marks) > MOST_MARKS:
         raise Refusal.one(
             "marks", type(marks).__name__, f"A list of at most {MOST_MARKS} marks.", "Send them in parts."
@@ -74,21 +84,17 @@ def mark(book: Book, code: str, marks: Sequence[Mapping[str, Any]]) -> Kept:
     rows = []
     for i, m in enumerate(marks):
         with problems.at(f"marks.{i}"):
-            rows.append(_row(m))
+            rows.append(_row(m, kinds))
     problems.raise_if_any()
-    with book.begin():
-        kept = book.add_marks(row["id"], rows)
-        if any(r["kind"] == "begun" for r in rows):
-            at_trays.freeze(book, row["code"])
-    return kept
+    return rows
 
 
-def _row(m: object) -> dict[str, Any]:
+def _row(m: object, kinds: Sequence[str]) -> dict[str, Any]:
     if not isinstance(m, Mapping):
         raise Refusal.one("", m, "A mark with id, kind, step, elapsed_s and wall_ms.", "")
     kind = m.get("kind")
-    if kind not in RUN_KINDS:
-        raise Refusal.one("kind", kind, "One of: " + ", ".join(RUN_KINDS) + ".", "")
+    if kind not in kinds:
+        raise Refusal.one("kind", kind, "One of: " + ", ".join(kinds) + ".", "")
     wall_ms = m.get("wall_ms")
     if not isinstance(wall_ms, int | float) or isinstance(wall_ms, bool) or not 0 <= wall_ms < 4e12:
         raise Refusal.one("wall_ms", wall_ms, "Milliseconds since 1970, UTC.", "")
@@ -106,5 +112,6 @@ def spoken(process: Process) -> tuple[str, ...]:
     """The run in plain lines, for a terminal or for counting if all else fails."""
     return tuple(
         f"{i}. {s.tray}: {wording.seconds(s.seconds)}, then {wording.seconds(s.drain_s)} to drain. {s.light_words}"
+        + (f" {s.changed}." if s.changed else "")
         for i, s in enumerate(process.steps, 1)
     )

@@ -1,44 +1,69 @@
-"""A sheet led by ear: its exposure, and where its paper bears no light at all, everything from the box to white light."""
+"""A sheet led by ear, from the checklist through the exposure and its run to white light; or its exposure alone."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from firstsheet import wording
 from firstsheet.acts.run import process_of
 from firstsheet.acts.sheet import sheet
 from firstsheet.acts.strip_track import SCREEN, TrackCue
 from firstsheet.refusal import Refusal
-from firstsheet.trays import sheettrack
+from firstsheet.trays import sheettrack, traytrack
 from firstsheet.trays.process import Process
+from firstsheet.trays.sheettrack import Given
 from firstsheet.trays.soundtrack import render_spoken
 
 if TYPE_CHECKING:
+    from firstsheet.acts.answers import SheetState
     from firstsheet.acts.reader import Reader
 
 FIRST = "If anything happens, white light first: the sheet is worth less."
 SUN = "Keep the sun out of the lens: behind it, it sets fire. Cap it until the tone."
 LAMP = "Lamp, switch and leads away from trays and wet hands."
+AGAIN = "This sheet has been exposed already: told to the letter, the sound would expose it once more."
 BEFORE = {
-    "cap": "Sitter in place, focused, stop set, lens capped; the box of paper within reach.",
+    "lens": "Sitter in place, focused, stop set, lens shut; the box of paper within reach.",
     "lamp": "Lamp hung and tried, then off; its switch, the box of paper, the negative and the glass within reach.",
 }  # common practice, no source
 TRAYS = "Every tray in its order, water, lamp switch and door known by touch; gloves on before the sound begins."
+GIVEN: dict[str, Given] = {
+    "by lens cap": "cap",
+    "by a hand flap": "flap",
+    "by the shutter": "shutter",
+    "by the shutter, held open": "held",
+    "by the lamp’s switch": "lamp",
+}  # fmt: skip; what a plan says of the hand or the shutter
+
+
+@dataclass(frozen=True, slots=True)
+class TrackMoment:
+    """What a hand may mark: kind and step of its mark, when the sound tells it, from when to when a mark is taken for it [s]."""
+
+    kind: str
+    step: str
+    at_s: float
+    from_s: float
+    to_s: float
 
 
 @dataclass(frozen=True, slots=True)
 class SheetTrack:
-    """A sheet's sound. cautions come first; before: what must be in place.
+    """A sheet's sound. cautions come first; before: what must be in place; notes: what is longer today and why, what goes by a clock.
 
-    whole             whether the run is in it too, for a paper that bears no light
+    how               cap, flap, shutter, held (a shutter held open) or lamp
+    whole             whether the run is in it too
     time_s            of the exposure; open_s, close_s: from when to when in the sound [s]
-    first_s, white_s  when the first liquid comes, when light may be switched on [s]; None where only the exposure is told
+    first_s, white_s  when the first liquid comes, when white light may be switched on [s]; None where only the exposure is told
+    bytes             size of the sound file
     """
 
     code: str
     how: str
     whole: bool
     total_s: float
+    bytes: int
     time_s: float
     open_s: float
     close_s: float
@@ -46,36 +71,69 @@ class SheetTrack:
     white_s: float | None
     cautions: tuple[str, ...]
     before: tuple[str, ...]
+    notes: tuple[str, ...]
     cues: tuple[TrackCue, ...]
+    moments: tuple[TrackMoment, ...]
 
 
-def of(reader: Reader, code: str) -> SheetTrack:
+def of(reader: Reader, code: str, *, exposure_only: bool = False) -> SheetTrack:
     """The sound of a sheet that was kept, given as planned. Refusal for a test strip, which has its own."""
-    made, time_s, whole, told = _made(reader, code)
-    caution = SUN if made.how == "cap" else LAMP
-    process_cautions = told.cautions if told else ()
-    before = (BEFORE[made.how], *((TRAYS,) if whole else ()), SCREEN)
-    cues = tuple(TrackCue(c.at_s, c.words) for c in made.cues)
-    return SheetTrack(sheet(reader, code).code, made.how, whole, made.total_s, time_s, made.open_s, made.close_s, made.first_s, made.white_s,
-                      (FIRST, caution, *process_cautions), before, cues)  # fmt: skip
+    now = _sheet(reader, code)
+    made, process = _made(reader, now, exposure_only)
+    lamp = made.how == "lamp"
+    again = (AGAIN,) if now.state != "planned" else ()
+    before = (BEFORE["lamp" if lamp else "lens"], *((TRAYS,) if process else ()), SCREEN)
+    marked = sheettrack.moments(made, process)
+    return SheetTrack(
+        now.code, made.how, process is not None, made.total_s, sheettrack.file_bytes(made.total_s), float(now.plan["time_s"]),
+        made.open_s, made.close_s, made.first_s, made.white_s,
+        (FIRST, *again, LAMP if lamp else SUN, *(process.cautions if process else ())), before, _notes(process),
+        tuple(TrackCue(c.at_s, c.words) for c in made.cues),
+        tuple(TrackMoment(m.kind, m.step, m.at_s, m.from_s, m.to_s) for m in marked),
+    )  # fmt: skip
 
 
-def wav(reader: Reader, code: str) -> bytes:
-    made = _made(reader, code)[0]
+def wav(reader: Reader, code: str, *, exposure_only: bool = False) -> bytes:
+    """The sound itself (WAV), made anew by the baths as they are."""
+    made, _ = _made(reader, _sheet(reader, code), exposure_only)
     return render_spoken(made.cues, made.total_s)
 
 
-def _made(reader: Reader, code: str) -> tuple[sheettrack.SheetTrack, float, bool, Process | None]:
+def volume(how: str = "cap") -> tuple[TrackCue, ...]:
+    """What is heard in the test of the volume."""
+    return tuple(TrackCue(c.at_s, c.words) for c in sheettrack.volume_test(_given(how))[0])
+
+
+def volume_wav(how: str = "cap") -> bytes:
+    """The sound to try the volume with before a box is opened (WAV); with lamp, without the sitter’s part. Refusal for another way."""
+    return render_spoken(*sheettrack.volume_test(_given(how)))
+
+
+def _given(how: str) -> Given:
+    for known in GIVEN.values():
+        if how == known:
+            return known
+    raise Refusal.one("how", how, "One of: " + ", ".join(GIVEN.values()) + ".", "Leave it out for a lens cap.")
+
+
+def _sheet(reader: Reader, code: str) -> SheetState:
     now = sheet(reader, code)
     if now.strip:
-        raise Refusal.one(
-            "sheet",
-            now.code,
-            "A sheet.",
-            "A test strip has a sound of its own: firstsheet strip track --sheet " + now.code,
-        )
-    process = process_of(reader, code)
-    told = process if process.steps[0].light == "none" else None
-    time_s = float(now.plan["time_s"])
-    made = sheettrack.sheet_track(time_s, "lamp" if now.plan["way"] == "contact_print" else "cap", told)
-    return made, time_s, told is not None, told
+        hint = "A test strip has a sound of its own: firstsheet strip track --sheet " + now.code
+        raise Refusal.one("sheet", now.code, "A sheet.", hint)
+    return now
+
+
+def _made(reader: Reader, now: SheetState, exposure_only: bool) -> tuple[sheettrack.SheetTrack, Process | None]:
+    process = None if exposure_only else process_of(reader, now.code)
+    how: Given = "lamp" if now.plan["way"] == "contact_print" else GIVEN.get(now.plan.get("how_given", ""), "cap")
+    return sheettrack.sheet_track(float(now.plan["time_s"]), how, process), process
+
+
+def _notes(process: Process | None) -> tuple[str, ...]:
+    if process is None:
+        return ()
+    clocked = traytrack.by_clock(process)
+    left = [f"{s.tray} {wording.seconds(s.seconds)}" for s in process.steps[clocked - 1 :]] if clocked else []
+    by_clock = (f"Longer than a sound serves, so by a clock, in white light: {', '.join(left)}.",) if left else ()
+    return (*(s.changed for s in process.steps if s.changed), *by_clock)

@@ -25,6 +25,7 @@ FASTEST = 100_000.0
 def register(app: typer.Typer) -> None:
     act(app, "run")(run)
     act(app, "track")(track)
+    act(app, "volume")(volume)
 
 
 def run(
@@ -143,24 +144,38 @@ def track(
     here: Here,
     code: Code,
     to: Annotated[str | None, typer.Argument(metavar="[FILE.wav]", help="A new file for the sound; without one, only what it says.", show_default=False)] = None,
+    exposure: Annotated[bool, typer.Option("--exposure", help="Only the exposure; the trays go by their page or by the timer.", show_default=False)] = False,
 ) -> Shown:  # fmt: skip
-    """A sound that leads you through a sheet: its exposure; for paper that bears no light, all of it from the box to white light."""
+    """A sound that leads you through a sheet without a touch: the checklist, the box, the exposure, every tray, white light."""
     from firstsheet.acts import sheet_track
     from firstsheet.acts.strip_track import clock
     from firstsheet.cli.files import write_new
 
     with here.reading() as reader:
-        found = sheet_track.of(reader, code)
-        data = sheet_track.wav(reader, code) if to else b""
+        found = sheet_track.of(reader, code, exposure_only=exposure)
+        data = sheet_track.wav(reader, code, exposure_only=exposure) if to else b""
     if to:
         write_new(to, data)
-    lines = [line for c in (*found.cautions, *found.before) for line in wrapped(c)]
+    lines = [line for c in (*found.cautions, *found.before, *found.notes) for line in wrapped(c)]
     lines += ["", "What is heard", *[f"  {clock(c.at_s):>8}  {c.words}" for c in found.cues]]
-    return Shown(
-        found,
-        [
-            *lines,
-            "",
-            f"{clock(found.total_s)} in all." + (f" Written to {to}." if to else " Name a file to have it as sound."),
-        ],
-    )
+    size = f"{clock(found.total_s)} in all, {found.bytes / 1e6:.0f} MB as sound."
+    onward = f"Written to {to}." if to else "Name a file to have it as sound. Before a box is opened: firstsheet volume"
+    return Shown(found, [*lines, "", *wrapped(f"{size} {onward}")])
+
+
+def volume(
+    here: Here,
+    to: Annotated[str | None, typer.Argument(metavar="[FILE.wav]", help="A new file for the sound; without one, only what it says.", show_default=False)] = None,
+    how: Annotated[str, typer.Option(help="cap, flap, shutter or held for a sitter; lamp for a contact print, without one.")] = "cap",
+) -> Shown:  # fmt: skip
+    """A sound to try the volume with, from the trays and through the sitter's wall, before a box is opened."""
+    from firstsheet.acts import sheet_track
+    from firstsheet.acts.strip_track import clock
+    from firstsheet.cli.files import write_new
+
+    cues = sheet_track.volume(how)
+    if to:
+        write_new(to, sheet_track.volume_wav(how))
+    lines = [f"  {clock(c.at_s):>8}  {c.words}" for c in cues]
+    asked = "Did you hear the tick, the word and the tick from the trays, phone in its pouch? If not, make it louder and try again."
+    return Shown({"how": how, "cues": cues}, [*lines, "", *wrapped(asked), *([f"Written to {to}."] if to else [])])

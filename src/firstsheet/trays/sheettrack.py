@@ -1,28 +1,40 @@
-"""A sheet led by ear: its exposure, and, where its paper bears no light at all, everything from the box to white light."""
+"""A sheet led by ear, from the checklist through the box, the exposure and every tray to white light; or its exposure alone."""
 
 from __future__ import annotations
 
-import itertools
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
 
 from firstsheet.refusal import Refusal
 from firstsheet.trays import voice
-from firstsheet.trays.cues import PIP, PIP_EVERY_S, TONES, schedule
+from firstsheet.trays.cues import schedule
 from firstsheet.trays.process import Process
-from firstsheet.trays.striptrack import AFTER_S, LONGEST_S, PAPER_S, How, Spoken, opening, said_in_turn
+from firstsheet.trays.striptrack import AFTER_S, LONGEST_S, PAPER_S, Spoken, opening, said_in_turn
+from firstsheet.trays.ticking import end_s, ticked, tone_s
+from firstsheet.trays.traytrack import run_cues, tray_clip
 
+__all__ = ["Given", "Moment", "SheetTrack", "dark_run", "moments", "sheet_track", "tray_clip", "volume_test"]
+
+Given = Literal["cap", "flap", "shutter", "held", "lamp"]
 TO_TRAYS_S = 30.0  # the sheet off the board and to the first tray, by touch
 LEAST_S = 0.05
+TOUCH_S = 4.0  # to touch or do what was just asked
+TRAYS_S = 9.0
+BY_HAND_S = 4.0  # shorter exposures leave no time for two marks
+EARLY_S, LATE_S = 15.0, 5.0  # a lift may be marked so long before its time, and so long into the next tray
+SHUT = {"cap": "lens_capped", "shutter": "lens_capped", "flap": "lens_shut", "held": "lens_shut", "lamp": "lamp_is_off"}
+LIGHT = {"colour": "no_light", "ortho": "deep_red_only", "blue": "red_lamp_only"}
 
 
 @dataclass(frozen=True, slots=True)
 class SheetTrack:
     """open_s, close_s  the light in the sound [s]
-    first_s  when the sheet goes into the first liquid [s]; white_s: when light may be switched on; None where only the
+    first_s  when the sheet goes into the first liquid [s]; white_s: when white light may be switched on; None where only the
              exposure is told
     """
 
-    how: How
+    how: Given
     total_s: float
     open_s: float
     close_s: float
@@ -31,35 +43,66 @@ class SheetTrack:
     cues: tuple[Spoken, ...]
 
 
-def sheet_track(time_s: float, how: How, process: Process | None = None) -> SheetTrack:
+@dataclass(frozen=True, slots=True)
+class Moment:
+    """What a hand may mark while the sound runs: `kind` and `step` of the mark, told at at_s, taken from from_s to to_s [s]."""
+
+    kind: str
+    step: str
+    at_s: float
+    from_s: float
+    to_s: float
+
+
+def sheet_track(time_s: float, how: Given, process: Process | None = None) -> SheetTrack:
     """The cues of one sheet given `time_s` [s]; with a process, of its run as well. Refusal for no time or over an hour.
 
-    how  "cap": in the camera; "lamp": a contact print
+    how  "cap", "flap", "shutter" (that keeps the time itself) or "held" open: in the camera; "lamp": a contact print
     """
     if not LEAST_S <= time_s <= LONGEST_S:  # NaN fails this too
         raise Refusal.one("given", f"{time_s:g} s", "From 0.05 s to an hour.", "A longer one is counted by a clock.")
-    first = [(("lights_on_first",), 1.2), (("one_sheet",), 1.0)]
-    first += [(("screen_off",), 1.5), (("no_light",), 1.5)] if process else [(("light_allowed",), 1.2)]
-    first += [(("lens_capped",) if how == "cap" else ("lamp_is_off",), 1.0), (("take_paper",), PAPER_S)]
-    if how == "cap":
-        first += [(("paper_board",), PAPER_S), (("sitter_still",), 2.0)]
-    else:
-        first += [(("paper_flat",), PAPER_S / 2), (("under_negative",), PAPER_S / 2), (("nothing_moves",), 2.0)]
-    cues, at = said_in_turn(first, 0.5)
-    some, begin, end = opening(at, time_s, how)
+    begun = Spoken(0.5, "", ("lights_on_first",))
+    told, at = said_in_turn([(("tick_told",), 1.6)], end_s(begun) + 1.2)
+    cues = [begun, *told, Spoken(at - 0.8, "tick", ())]
+    some, at = said_in_turn(_before(how, process), at + 1.0)
+    cues += some
+    some, begin, end = opening(at, time_s, how, sitter=how != "lamp")
     cues += some
     after = end + AFTER_S + 0.4
+    if how != "lamp":
+        cues.append(Spoken(after, "", ("you_may_move",)))
+        after = end_s(cues[-1]) + 0.8
     if process is None:
-        done = ("done_sheet",) if how == "cap" else ("done_print",)
-        cues.append(Spoken(after, "", done))
-        return SheetTrack(
-            how, after + voice.lasts_s(done) + 1.0, begin, end, None, None, tuple(sorted(cues, key=lambda c: c.at_s))
-        )
-    off = ("lens_capped" if how == "cap" else "lamp_is_off", "off_the_board")
+        cues.append(Spoken(after, "", (SHUT[how], "done_exposed")))
+        return SheetTrack(how, end_s(cues[-1]) + 1.0, begin, end, None, None, ticked(cues))
+    off = (SHUT[how], "off_the_board", "gloves_on") if how != "lamp" else (SHUT[how], "off_the_board", "gloves")
     going, liquid = said_in_turn([(off, TO_TRAYS_S)], after)
+    cues += going
+    cues.append(Spoken(liquid - 10.0, "ready", voice.number(10), tone_s("ready")))
     run, white, over = run_cues(process, liquid)
-    cues += going + run
-    return SheetTrack(how, over, begin, end, liquid, white, tuple(sorted(cues, key=lambda c: c.at_s)))
+    return SheetTrack(how, over, begin, end, liquid, white, ticked([*cues, *run]))
+
+
+def _before(how: Given, process: Process | None) -> Sequence[tuple[tuple[str, ...], float]]:
+    """What is said, each with the time it leaves [s], before the count: the checklist in the light, then the paper."""
+    parts: list[tuple[tuple[str, ...], float]] = [(("checklist",), 0.8)]
+    if process:
+        parts += [
+            (("gloves_on",), TOUCH_S), (("way_out",), TOUCH_S), (("trays_known",), TRAYS_S), (("found_by_touch",), TRAYS_S),
+        ]  # fmt: skip
+    if how == "lamp":
+        parts += [(("lamp_dry",), TOUCH_S), (("negative_ready",), TOUCH_S)]
+    else:
+        parts += [(("sitter_set",), TOUCH_S), (("sun_off",), TOUCH_S)]
+    parts += [(("box_near",), TOUCH_S), (("screen_off",), 3.0)]
+    parts += [((LIGHT[process.sensitivity] if process else "light_allowed",), 3.0)]
+    parts += [((SHUT[how],), 1.5), (("take_paper",), PAPER_S), (("emulsion_side",), TOUCH_S)]
+    if how == "lamp":
+        parts += [(("paper_flat",), PAPER_S / 2), (("under_negative",), PAPER_S / 2)]
+    else:
+        parts += [(("paper_board",), PAPER_S)]
+    parts += [(("box_is_shut",), TOUCH_S), (("nothing_moves",), 2.0) if how == "lamp" else (("sitter_ready",), 2.0)]
+    return parts
 
 
 def dark_run(process: Process, lead_s: float) -> tuple[tuple[Spoken, ...], float]:
@@ -69,59 +112,52 @@ def dark_run(process: Process, lead_s: float) -> tuple[tuple[Spoken, ...], float
     """
     run, _, over = run_cues(process, lead_s)
     lead = [
-        Spoken(c.at_s, c.kind, voice.number(10) if c.kind == "ready" else (), _tone_s("ready"))
+        Spoken(c.at_s, c.kind, voice.number(10) if c.kind == "ready" else (), tone_s("ready"))
         for c in schedule(process, lead_s)
         if c.at_s < lead_s
     ]
     said = [(0.8, ("lights_on_first",)), (4.6, ("screen_off",)), (11.0, ("no_light",)), (21.0, ("in_hand",))]
     lead += [Spoken(at, "", clips) for at, clips in said if at + voice.lasts_s(clips) < lead_s - 12.0]
-    return tuple(sorted([*lead, *run], key=lambda c: c.at_s)), over
+    return ticked([*lead, *run]), over
 
 
-def run_cues(process: Process, begin_s: float) -> tuple[list[Spoken], float | None, float]:
-    """The run's cues from `begin_s` on, when light may be switched on, and the end of the sound [s]."""
-    cues: list[Spoken] = []
-    white: float | None = None
-    dark = process.steps[0].light == "none"
-    for c in schedule(process):
-        at = begin_s + c.at_s
-        if c.kind == "start":
-            step = process.steps[c.number - 1]
-            clips = [tray_clip(step.tray)]
-            if dark and step.light != "none":
-                dark, white = False, at
-                clips.append("switch_on" if step.light == "white" else "red_lamp_on")
-            cues.append(Spoken(at, "start", tuple(clips), _tone_s("start", c.number), c.number))
-        elif c.kind == "lift":
-            cues.append(Spoken(at, "lift", ("lift_drain",), _tone_s("lift")))
-        elif c.kind == "ready":
-            cues.append(Spoken(at, "ready", voice.number(10), _tone_s("ready")))
-        elif c.kind == "drain_end":
-            cues.append(Spoken(at, "drain_end", ("run_over",), _tone_s("drain_end")))
-        else:
-            cues.append(Spoken(at, c.kind, ()))
-    cues = _fitting(cues)
-    last = cues[-1]
-    return cues, white, last.at_s + last.after_s + voice.lasts_s(last.clips) + 1.0
+def volume_test(how: Given) -> tuple[tuple[Spoken, ...], float]:
+    """What is tried before a box is opened: the softest sounds there are, heard from the trays; then the sitter’s. And the whole [s]."""
+    cues, at = said_in_turn([(("volume_test",), 7.0)], 0.5)
+    cues += [Spoken(at, "tick", ()), Spoken(at + 2.0, "", ("in_word",)), Spoken(at + 4.0, "tick", ())]
+    cues.append(Spoken(at + 6.0, "", ("volume_asked",)))
+    if how != "lamp":
+        count = end_s(cues[-1]) + 2.0
+        cues += [Spoken(count, "", ("sitter_ready",))]
+        cues += [Spoken(count + 5.0 + n, "", (k,)) for n, k in enumerate(("sitter_3", "sitter_2", "sitter_1", "still"))]
+        cues += [Spoken(count + 10.0, "", ("you_may_move",)), Spoken(count + 12.0, "", ("volume_sitter",))]
+    return tuple(sorted(cues, key=lambda c: c.at_s)), end_s(max(cues, key=lambda c: c.at_s)) + 1.0
 
 
-def _fitting(cues: list[Spoken]) -> list[Spoken]:
-    """Words that would run into the next tone make room: the tray’s name first, then all of them; the tone says it too."""
-    out = []
-    for a, b in itertools.pairwise(cues):
-        clips = a.clips
-        while clips and a.at_s + a.after_s + voice.lasts_s(clips) > b.at_s:
-            clips = clips[1:]
-        out.append(replace(a, clips=clips))
-    return [*out, cues[-1]]
+def moments(track: SheetTrack, process: Process | None) -> tuple[Moment, ...]:
+    """What may be marked, in order; no two of them at one time. Light of less than four seconds is marked once, when it is over."""
+    middle = (track.open_s + track.close_s) / 2.0
+    longer = track.close_s - track.open_s >= BY_HAND_S
+    out = [Moment("opened", "", track.open_s, track.open_s - 2.0, middle)] if longer else []
+    out.append(Moment("capped", "", track.close_s, middle if longer else track.open_s, track.close_s + 10.0))
+    if process is None or track.first_s is None:
+        return tuple(out)
+    starts = {c.number: c.at_s for c in track.cues if c.tone == "start"}
+    lifts = iter([c.at_s for c in track.cues if c.tone == "lift"])
+    for number, step in enumerate(process.steps, 1):
+        at = next(lifts, None)
+        if at is None:
+            break
+        begin = starts[number]
+        early = begin + min(step.low_s, max(0.0, step.seconds - EARLY_S))
+        late = starts.get(number + 1, at + step.drain_s) + LATE_S
+        out.append(Moment("lifted", step.key, at, max(early, out[-1].to_s), late))
+    over = next((c.at_s for c in track.cues if c.tone == "drain_end"), None)
+    if over is not None:
+        out.append(Moment("finished", "", over, max(over, out[-1].to_s), track.total_s + 600.0))
+    return tuple(out)
 
 
-def tray_clip(tray: str) -> str:
-    """The clip that names a tray."""
-    return tray.replace(" ", "_").replace("-", "_")
-
-
-def _tone_s(kind: str, number: int = 1) -> float:
-    """From the onset of a tone to where a word may follow [s]."""
-    end = (number - 1) * PIP_EVERY_S + PIP.for_s if kind == "start" else max(n.at_s + n.for_s for n in TONES[kind])
-    return end + 0.1
+def file_bytes(total_s: float, rate: int = 8000) -> int:
+    """Size of the sound file: 16 bit a sample after a head of 44 bytes."""
+    return 44 + 2 * round(total_s * rate)

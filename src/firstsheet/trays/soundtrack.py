@@ -16,6 +16,7 @@ from firstsheet.trays.striptrack import Spoken
 FULL = 32767
 RAMP_S = 0.002  # enough against clicks, too short to blur an onset
 TAIL_S = 2.0
+GAP_S = 0.035  # of silence before every sound
 
 
 def render_wav(schedule: Sequence[Cue], rate: int = 8000) -> bytes:
@@ -40,22 +41,27 @@ def render_spoken(cues: Sequence[Spoken], total_s: float, rate: int = 8000) -> b
     total_s  length of the file [s]; rate: that of the clips [1/s]
     """
     placed = []
+    shapes: dict[tuple[str, int], array[int]] = {}
     for cue in cues:
         if cue.tone:
-            placed.append((cue.at_s, _shape(tone(cue.tone, cue.number), rate)))
+            which = (cue.tone, cue.number)
+            if which not in shapes:
+                shapes[which] = _shape(tone(cue.tone, cue.number), rate)
+            placed.append((cue.at_s, shapes[which]))
         if cue.clips:
             placed.append((cue.at_s + cue.after_s, voice.joined(cue.clips, rate)))
     return _wav(placed, total_s, rate)
 
 
 def _wav(placed: Sequence[tuple[float, array[int]]], total_s: float, rate: int) -> bytes:
-    """The sounds each from its moment [s]; where one is not over when the next begins, it is cut short."""
+    """The sounds each from its moment [s]; one that is not over `GAP_S` before the next begins is faded out there, so that each has an onset."""
     count = round(total_s * rate)
     samples = array("h", bytes(2 * count))
-    for at_s, shape in placed:
-        first = round(at_s * rate)
-        room = min(len(shape), count - first)
-        samples[first : first + room] = shape[:room]
+    firsts = [(round(at_s * rate), shape) for at_s, shape in sorted(placed, key=lambda p: p[0])]
+    nexts = [*(first for first, _ in firsts[1:]), count + round(GAP_S * rate)]
+    for (first, shape), following in zip(firsts, nexts, strict=False):  # one more where there is none at all
+        room = max(0, min(len(shape), following - first - round(GAP_S * rate), count - first))
+        samples[first : first + room] = shape[:room] if room == len(shape) else _faded(shape[:room], rate)
     if sys.byteorder == "big":
         samples.byteswap()
     out = io.BytesIO()
@@ -65,6 +71,13 @@ def _wav(placed: Sequence[tuple[float, array[int]]], total_s: float, rate: int) 
         file.setframerate(rate)
         file.writeframes(samples.tobytes())
     return out.getvalue()
+
+
+def _faded(shape: array[int], rate: int) -> array[int]:
+    many = min(len(shape), round(RAMP_S * rate))
+    for i in range(many):
+        shape[-1 - i] = round(shape[-1 - i] * i / many)
+    return shape
 
 
 def _shape(notes: tuple[Note, ...], rate: int) -> array[int]:

@@ -18,11 +18,20 @@ LONGEST_S = 3600.0  # of one opening
 MOST_OPENINGS = 40
 PAPER_S = 30.0  # to take the paper out and lay or mount it by touch
 TONE_SAID_S = 5.4  # from “… at the tone” to the tone: the sentence, then three, two, one
+SITTER_SAID_S = 6.4  # the same where a sitter is counted in: three, two, one, still
 MOVE_S = 6.2  # from the end of an opening to the next “… at the tone”
 AFTER_S = 1.4  # from the end of the last opening to “Done”
 WORD_S = 0.45  # the word at the end of an opening, after its two notes
 ROOM_S = 0.62  # a number is spoken within this
 TICK_S = 10.0
+SAYS = {
+    "cap": ("uncover", "cap"),
+    "flap": ("uncover", "lens_shut"),
+    "shutter": ("release", "cap"),
+    "held": ("open_shutter", "lens_shut"),
+    "lamp": ("lamp_on", "lamp_off"),
+    "tablet": ("lamp_on", "lamp_off"),
+}  # fmt: skip; what opens and what ends an exposure
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,15 +116,24 @@ def strip_track(moves: Sequence[tuple[int, float]], how: How, *, no_light: bool 
     return StripTrack(how, total, tuple(openings), tuple(sorted(cues, key=lambda c: c.at_s)))
 
 
-def opening(at: float, time_s: float, how: How) -> tuple[list[Spoken], float, float]:
-    """One exposure, announced from `at` [s] on: its cues, and when its light begins and ends [s]."""
-    begin = at + TONE_SAID_S
+def opening(at: float, time_s: float, how: str, *, sitter: bool = False) -> tuple[list[Spoken], float, float]:
+    """One exposure, announced from `at` [s] on: its cues, and when its light begins and ends [s].
+
+    how     a key of `SAYS`
+    sitter  counted aloud for someone behind a wall: three, two, one, still, each a second apart, then the tone
+    """
+    begins, ends = SAYS[how]
+    begin = at + (SITTER_SAID_S if sitter else TONE_SAID_S)
     end = begin + time_s
-    cues = [Spoken(at, "", ("uncover",) if how == "cap" else ("lamp_on",))]
-    cues += [Spoken(begin - n, "", voice.number(n)) for n in (3, 2, 1)]
+    cues = [Spoken(at, "", (begins,))]
+    if sitter:
+        beats = ("sitter_3", "sitter_2", "sitter_1", "still")
+        cues += [Spoken(begin - 4.0 + n, "", (k,)) for n, k in enumerate(beats)]
+    else:
+        cues += [Spoken(begin - n, "", voice.number(n)) for n in (3, 2, 1)]
     cues.append(Spoken(begin, "open", ()))
     cues += _left(begin, time_s)
-    cues.append(Spoken(end, "close", ("cap",) if how == "cap" else ("lamp_off",), WORD_S))
+    cues.append(Spoken(end, "close", (ends,), WORD_S))
     return cues, begin, end
 
 

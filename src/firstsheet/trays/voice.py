@@ -19,7 +19,7 @@ BETWEEN_S = 0.07  # between the words of one cue
 def clip(key: str, rate: int) -> array[int]:
     """Samples of one clip, sound from the first on. KeyError for a clip that is not in the table."""
     table = load("voice")
-    if key not in table["clips"]:
+    if key not in table["clips"] and key not in table["loud"]:
         raise KeyError(key)
     if rate != table["rate"]:
         raise ValueError(f"clips are kept at {table['rate']} samples a second")
@@ -35,8 +35,13 @@ def clip(key: str, rate: int) -> array[int]:
 
 def said(keys: Sequence[str]) -> str:
     """The words of these clips, as they are heard."""
-    words: dict[str, str] = load("voice")["clips"]
+    table = load("voice")
+    words: dict[str, str] = table["clips"] | table["loud"]
     return " ".join(words[k] for k in keys)
+
+
+def has(key: str) -> bool:
+    return key in load("voice")["clips"]
 
 
 def lasts_s(keys: Sequence[str], rate: int = 8000) -> float:

@@ -14,7 +14,7 @@ from firstsheet.acts import expose, judge, keep, known, plan, run, sheet, sheet_
 from firstsheet.acts.answers import Plan
 from firstsheet.refusal import Refusal
 from firstsheet.trays.runpage import run_json
-from firstsheet.web import bodies, desk, pages, sheetwords, stripwords
+from firstsheet.web import bodies, desk, pages, sheetwords, soundwords, stripwords
 from firstsheet.web.bodies import Sent
 
 if TYPE_CHECKING:
@@ -63,14 +63,14 @@ def _exposing(request: Request, code: str) -> dict[str, Any]:
     if now.strip:
         track = stripwords.track(strip_track.of_sheet(book, now.code), f"/book/{now.code}/strip.wav")
     else:
-        track = _sheet_sound(book, now.code)
+        track = _sheet_sound(book, now.code, bodies.query(request).get("part") == soundwords.EXPOSURE)
     return {"sheet": sheetwords.exposing(now), "track": track}
 
 
-def _sheet_sound(book: Book, code: str) -> dict[str, Any] | None:
+def _sheet_sound(book: Book, code: str, alone: bool) -> dict[str, Any] | None:
     """None where there is none: a plan of more than an hour, or a developer that is described no more."""
     try:
-        return stripwords.sheet_sound(sheet_track.of(book, code))
+        return soundwords.sheet_sound(sheet_track.of(book, code, exposure_only=alone))
     except Refusal:
         return None
 

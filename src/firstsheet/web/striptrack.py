@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
-from fastapi import APIRouter, Request, Response
+from typing import Annotated, Any
 
-from firstsheet.acts import sheet_track, strip_track
-from firstsheet.web import bodies, desk, stripwords
+from fastapi import APIRouter, Depends, Request, Response
+from fastapi.responses import JSONResponse
 
+from firstsheet.acts import sheet_track, sound_marks, strip_track
+from firstsheet.web import bodies, desk, soundwords, stripwords
+from firstsheet.web.api import said
+
+Body = Annotated[dict[str, Any], Depends(bodies.json_object)]
 router = APIRouter(include_in_schema=False)
 
 
@@ -25,8 +30,30 @@ def of_sheet(request: Request, code: str) -> Response:
 
 @router.get("/book/{code}/sheet.wav")
 def of_whole_sheet(request: Request, code: str) -> Response:
-    """Of a sheet: its exposure; for a paper that bears no light, its run too."""
-    return _sound(sheet_track.wav(desk.book_of(request), bodies.sheet_code(code)), "sheet.wav")
+    """Of a sheet, from the box to white light; with `part=exposure` of its exposure alone."""
+    alone = bodies.query(request).get("part") == soundwords.EXPOSURE
+    data = sheet_track.wav(desk.book_of(request), bodies.sheet_code(code), exposure_only=alone)
+    return _sound(data, "sheet.wav")
+
+
+@router.get("/volume.wav")
+def volume(request: Request) -> Response:
+    """To try the volume before a box is opened; `how` as in a sheet's sound."""
+    return _sound(sheet_track.volume_wav(bodies.query(request).get("how", "cap")), "volume.wav")
+
+
+@router.get("/api/sheets/{code}/sound")
+def as_data(request: Request, code: str) -> JSONResponse:
+    alone = bodies.query(request).get("part") == soundwords.EXPOSURE
+    return said(sheet_track.of(desk.book_of(request), bodies.sheet_code(code), exposure_only=alone))
+
+
+@router.post("/api/sheets/{code}/sound")
+def marks(request: Request, code: str, body: Body) -> JSONResponse:
+    """Marks made while the sound ran, each kept once; `kept` are those a device may forget."""
+    found = body.get("marks")
+    kept = sound_marks.mark(desk.book_of(request), bodies.sheet_code(code), found if isinstance(found, list) else ())
+    return JSONResponse({"kept": kept.client_ids, "differing": kept.differing})
 
 
 def _sound(data: bytes, name: str = "strip.wav") -> Response:

@@ -10,7 +10,6 @@ from firstsheet.acts.calibrate_curve import CurveAnswer
 from firstsheet.acts.calibrate_kept import STATES, KeptCurve
 from firstsheet.acts.calibrate_words import density, figure_row, figures, next_words, speed_words
 from firstsheet.acts.own import Owned
-from firstsheet.acts.sheet_track import SheetTrack
 from firstsheet.acts.strip_track import StripTrack, clock
 
 LOOK_FIELDS = ("steps", "sense", "lit", "taken", "card", "card_white", "card_greys", "card_black")
@@ -54,18 +53,6 @@ def track(t: StripTrack, url: str) -> dict[str, Any]:
     return {
         "url": url, "total": clock(t.total_s).partition(".")[0], "cautions": t.cautions, "before": t.before, "notes": t.notes,
         "steps": steps, "cues": [{"words": c.words, "at": clock(c.at_s)} for c in t.cues],
-    }  # fmt: skip
-
-
-def sheet_sound(t: SheetTrack) -> dict[str, Any]:
-    """A sheet's sound for its page."""
-    run = "" if t.first_s is None else f" First liquid at {clock(t.first_s).partition('.')[0]}"
-    run += "" if t.white_s is None else f", light at {clock(t.white_s).partition('.')[0]}."
-    title = "All of it by ear, from the box to white light" if t.whole else "The exposure by ear"
-    return {
-        "url": f"/book/{t.code}/sheet.wav", "total": clock(t.total_s).partition(".")[0], "cautions": t.cautions, "before": t.before, "notes": (),
-        "steps": [], "cues": [{"words": c.words, "at": clock(c.at_s)} for c in t.cues], "title": title,
-        "told": f"Light from {clock(t.open_s)} to {clock(t.close_s)}: {wording.seconds(t.time_s)}.{run} Afterwards say here what was given.",
     }  # fmt: skip
 
 
