@@ -15,6 +15,7 @@ from typing import Annotated
 import typer
 
 from firstsheet.cli import (
+    carding,
     face,
     keeping,
     lighting,
@@ -70,6 +71,7 @@ for part in (
     loop,
     lighting,
     running,
+    carding,
     looking,
     showing,
     notebook,

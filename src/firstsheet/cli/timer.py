@@ -267,12 +267,10 @@ def _draw(run: Run, face: Face, standing: Standing) -> None:
     if standing.state == "paused":
         wait = interrupt.wait(run.process, step)
         over = standing.broken_s if wait.kind == "waits" else standing.elapsed_s
-        left = wait.most_s - over
-        words = (
-            f"{wording.seconds(max(1.0, left))} to wait; Enter goes on"
-            if left > 0
-            else "waited too long: Enter, and on"
-        )
+        most_s = wait.most_s - over
+        words = "waited too long: Enter, and on"
+        if most_s > 0:
+            words = f"{wording.seconds(max(1.0, most_s))} to wait; Enter goes on"
         face.show(f"Paused in the {step.tray}. {step.light_words}", words)
         return
     number, count = run.process.number_of(step.key), len(run.process.steps)

@@ -3,7 +3,7 @@
 Keys of the mapping: `code`, `sheet_words`, `way_words`, `light` ("red", "dark" or "sun", as the page
 opens), `steps`, `trays`, `tones`, `marks`, `cautions`, `afterwards`, `emergency`, `texts`, `sounds`, `wrong`, `dark` (None
 where a red lamp is allowed), `onward_url`, `marks_url`, `enter_s`, `hold_ms`, `early_hold_ms`,
-`wake_hold_ms`, `take_back_s`, `ahead_s`, `ready_s`, `long_words`. Times are seconds, waits for a finger milliseconds.
+`wake_hold_ms`, `take_back_s`, `ahead_s`, `ready_s`, `hand_in_form`, `long_words`. Times are seconds, waits for a finger milliseconds.
 """
 
 from __future__ import annotations
@@ -21,6 +21,7 @@ from firstsheet.trays.progress import timed
 DARK_LEAD_S = 60.0  # from "begin" to the first liquid when the sheet is already in the hand
 LIVE_BEFORE_S = 15.0  # the action says "lift" from here on; before it says "lift early"
 TAKE_BACK_S = 10.0
+HAND_IN_FORM = "marks of a run"  # what the text of a card’s marks says it is
 LONG_WORDS = 60  # letters; what the hands do is set smaller from here on
 ENTER_S = 15.0  # so long the page says how the sheet goes in
 # What was missed is told by name.
@@ -85,6 +86,9 @@ TEXTS = {
     "clock": "This phone’s clock jumped while the run went on: look at the tray, not only here.",
     "silent": "Touch the page once for sound.",
     "no_sound": "This browser makes no sound: watch the time.",
+    "card_alone": "This page is a file: it needs no network and no server. Its marks stay in this browser until they are handed in.",
+    "count": "“One thousand and one, one thousand and two”: each is a second. At sixty fold down a finger and begin again at one.",
+    "count_dark": "No light means no watch either: have this read to you twice before the box is opened.",
     "alone": "This page goes on without the network.",
     "no_reload": "Do not reload: this page could not come back without the network.",
     "track_over": "By the sound, the dark part is over.",
@@ -132,6 +136,7 @@ def run_page(
         "take_back_s": TAKE_BACK_S,
         "ahead_s": 150.0,
         "ready_s": READY_S,
+        "hand_in_form": HAND_IN_FORM,
         "long_words": LONG_WORDS,
     }
 
@@ -157,6 +162,17 @@ def clock_words(seconds: float) -> str:
     return f"{whole // 60}:{whole % 60:02d}"
 
 
+def _count(seconds: float) -> str:
+    """How far to count, as fingers and seconds.
+
+    >>> _count(120), _count(90), _count(10)
+    ('2 fingers', '1 finger and 30', '10')
+    """
+    fingers, rest = divmod(round(seconds), 60)
+    words = [f"{fingers} finger{'' if fingers == 1 else 's'}"] if fingers else []
+    return " and ".join([*words, *([str(rest)] if rest or not fingers else [])])
+
+
 def _step(process: Process, step: Step, number: int) -> dict[str, Any]:
     return {
         "key": step.key,
@@ -170,6 +186,9 @@ def _step(process: Process, step: Step, number: int) -> dict[str, Any]:
         "drain_s": step.drain_s,
         "drain_doing": step.drain_doing,
         "time_words": clock_words(step.seconds),
+        "count": _count(step.seconds),
+        "count_high": _count(step.high_s),
+        "count_drain": _count(step.drain_s),
         "high_words": clock_words(step.high_s),
         "window_words": f"Lift between {clock_words(step.low_s)} and {clock_words(step.high_s)}",
         "spread_words": f"reports run from {clock_words(step.spread_s[0])} to {clock_words(step.spread_s[1])}",

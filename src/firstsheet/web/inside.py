@@ -14,7 +14,7 @@ from firstsheet.acts import expose, judge, keep, known, plan, run, sheet, sheet_
 from firstsheet.acts.answers import Plan
 from firstsheet.refusal import Refusal
 from firstsheet.trays.runpage import run_json
-from firstsheet.web import bodies, desk, pages, sheetwords, soundwords, stripwords
+from firstsheet.web import bodies, desk, pages, runcards, sheetwords, soundwords, stripwords
 from firstsheet.web.bodies import Sent
 
 if TYPE_CHECKING:
@@ -101,6 +101,9 @@ def trays(request: Request) -> Response:
         undone = [s for s in sheet.sheets(book, 5) if s.state == "planned"]
     lines, undone_lines = [sheetwords.line(s) for s in waiting], [sheetwords.line(s) for s in undone]
     return desk.page(request, "trays.html", "Trays", waiting=lines, undone=undone_lines)
+
+
+router.include_router(runcards.router)  # before the sheets: “marks” is no code
 
 
 @router.get("/trays/{code}")

@@ -47,7 +47,7 @@ export async function openOutbox(code, url, known, onChange) {
   let timer = 0;
 
   const waiting = () => [...marks.values()].filter((m) => !m.kept);
-  const told = () => onChange({ waiting: waiting().length, total: marks.size, refused, memory: base === null });
+  const told = () => onChange({ waiting: waiting().length, total: marks.size, refused, memory: base === null, all: [...marks.values()] });
 
   async function store(mark) {
     if (!base) return;
@@ -58,6 +58,7 @@ export async function openOutbox(code, url, known, onChange) {
 
   async function send() {
     clearTimeout(timer);
+    if (!url) return; // a card: its marks are handed in by hand
     if (sending) { again = true; return; }
     const batch = waiting();
     if (!batch.length) return;

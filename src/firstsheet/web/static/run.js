@@ -11,6 +11,7 @@ const run = JSON.parse(document.getElementById("run-data").textContent);
 const texts = run.texts;
 const el = (id) => document.getElementById(id);
 const root = document.documentElement;
+const card = run.marks_url === ""; // a file without a server
 
 const time = makeTime(document.hidden);
 let notes = { missed: [], clock: false };
@@ -315,6 +316,8 @@ function draw() {
   el("before").hidden = s.state !== "waiting";
   el("during").hidden = s.state === "waiting";
   el("ends").hidden = !going(s);
+  // saving a file may open a white window: not before the end, unless the page is white already
+  if (card) el("handin").hidden = s.begun === null || !(ENDS.includes(s.state) || root.dataset.light === "sun");
   if (el("onward")) el("onward").hidden = !ENDS.includes(s.state);
   drawTrays(s);
   drawInterrupted(s);
@@ -342,17 +345,27 @@ function look() {
   else if (!going(s)) sound.clear();
 }
 
-function bookWords({ waiting, total, refused, memory }) {
+// A card keeps its marks until they are handed in, all of them each time: what the book has it does not take twice.
+function showMarks(all) {
+  const text = JSON.stringify({ form: run.hand_in_form, sheet: run.code,
+    marks: all.map(({ id, kind, step, elapsed_s, wall_ms }) => ({ id, kind, step, elapsed_s, wall_ms })) });
+  el("marks-text").value = text;
+  el("save").href = `data:application/json;charset=utf-8,${encodeURIComponent(text)}`;
+}
+
+function bookWords({ waiting, total, refused, memory, all }) {
   const n = waiting === 1 ? texts.book_waits_one : fill(texts.book_waits, { n: waiting });
-  const words = total === 0 ? "" : waiting === 0 ? texts.book_all : refused ? fill(texts.book_refused, { n: waiting }) : n;
+  if (card) showMarks(all);
+  const onCard = waiting === 1 ? texts.card_marks_one : fill(texts.card_marks, { n: waiting });
+  const words = total === 0 ? "" : card && waiting ? onCard : waiting === 0 ? texts.book_all : refused ? fill(texts.book_refused, { n: waiting }) : n;
   say(el("book"), memory ? `${words} ${texts.book_memory}` : words);
 }
 
 // --- the page without its server ------------------------------------------------------------------------------------
 
-let reloadable = false;
+let reloadable = card;
 async function keepPage() {
-  if (!window.isSecureContext || !navigator.serviceWorker) return;
+  if (card || !window.isSecureContext || !navigator.serviceWorker) return;
   try {
     navigator.serviceWorker.onmessage = (event) => {
       reloadable = event.data.kept === event.data.of;
