@@ -46,7 +46,7 @@ def test_a_stop_of_light_is_three_tenths_of_density(book: Book) -> None:
     assert found.sd == pytest.approx(
         math.hypot(0.03, 0.1 * 0.30103 * math.sqrt(2)), abs=1e-4
     )  # two readings of ±0.1 stop and the white’s own
-    assert found.typed == {}  # not an instrument’s: it does not stand in for one
+    assert found.typed["card_sd"] == "0.05"  # filled in with what a meter is worth, not as an instrument’s
     assert any("darker than it tells" in n for n in found.notes)
 
 

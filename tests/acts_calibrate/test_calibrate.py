@@ -13,6 +13,7 @@ from PIL import Image
 
 from firstsheet.acts import calibrate, calibrate_curve, calibrate_kept, calibrate_words, learn, own, plan, wish
 from firstsheet.acts.calibrate_curve import Named
+from firstsheet.acts.calibrate_outline import slipped
 from firstsheet.acts.calibrate_parts import as_said, corners, exposures
 from firstsheet.belief.posterior import Posterior
 from firstsheet.book.store import Book
@@ -394,3 +395,67 @@ def test_a_speed_that_is_the_same_is_called_so(book):
     same = dataclasses.replace(found, faster_stops=-0.01, sd_stops=0.1)
     assert "measured as fast as box D" in calibrate_words.speed_words(same)
     assert "slower" not in calibrate_words.speed_words(same)
+
+
+def _across(quad, ends):
+    """The outline with its corners moved along the strip by so much of its length, outward [1]; by hand: a + t·(b − a)."""
+    (ax, ay), (bx, by), (cx, cy), (dx, dy) = quad
+    move = lambda p, q, t: (p[0] - t * (q[0] - p[0]), p[1] - t * (q[1] - p[1]))  # noqa: E731
+    return [
+        move((ax, ay), (bx, by), ends[0]), move((bx, by), (ax, ay), ends[1]),
+        move((cx, cy), (dx, dy), ends[2]), move((dx, dy), (cx, cy), ends[3]),
+    ]  # fmt: skip
+
+
+def _said(quad):
+    return " ".join(f"{x:.4f},{y:.4f}" for x, y in quad)
+
+
+def test_a_corner_a_step_off_is_asked_about_and_the_first_outline_comes_back(book, monkeypatch):
+    data, truth = picture(monkeypatch)
+    seen = read(book, data, truth)
+    n, step = seen.strip, 1 / truth.steps
+    for ends, named in (
+        ((step, 0, 0, 0), "corner 1"),
+        ((0, -step, -step, 0), "corners 2, 3"),
+        ((step, -step, -step, step), "corners 1, 2, 3, 4"),
+    ):
+        with pytest.raises(Refusal) as refused:
+            calibrate.again(book, n, {"corners": _said(_across(seen.corners, ends))})
+        assert [(p.where, p.asked) for p in refused.value.problems] == [("corners", named)]
+    shorter = _across(seen.corners, (0, -step, -step, 0))
+    assert (
+        len(calibrate.again(book, n, {"corners": _said(shorter), "steps": str(truth.steps - 1)}).patches)
+        == truth.steps - 1
+    )
+    moved = calibrate.again(
+        book, n, {"corners": _said(_across(seen.corners, (step, 0, 0, 0))), "meant": "yes", "steps": str(truth.steps)}
+    )
+    assert moved.moved
+    back = calibrate.again(book, n, {"corners": "found"})
+    assert not back.moved
+    assert np.allclose(back.corners, seen.corners, atol=1e-3)
+    assert [p.density for p in back.patches] == pytest.approx([p.density for p in seen.patches], abs=0.02)
+
+
+def test_an_outline_elsewhere_or_a_little_off_is_not_asked_about():
+    found, size = ((0.1, 0.4), (0.9, 0.4), (0.9, 0.6), (0.1, 0.6)), (1000, 800)
+    assert slipped(found, 8, ((0.13, 0.4), (0.9, 0.4), (0.9, 0.6), (0.1, 0.6)), 8, size) == ""  # a third of a step
+    assert slipped(found, 8, ((0.2, 0.4), (0.9, 0.4), (0.9, 0.6), (0.1, 0.6)), 8, size) == "corner 1"
+    assert slipped(found, 8, ((0.9, 0.6), (0.1, 0.6), (0.2, 0.4), (0.9, 0.4)), 8, size) == "corner 1"  # begun elsewhere
+    assert slipped(found, 8, ((0.2, 0.7), (1.0, 0.7), (1.0, 0.9), (0.2, 0.9)), 8, size) == ""  # another strip
+    assert slipped(found, 8, ((0.1, 0.4), (1.0, 0.4), (1.0, 0.6), (0.1, 0.6)), 9, size) == ""  # one step more, said so
+
+
+def test_a_bound_beyond_what_a_picture_shows_is_told_as_its_limit(book, monkeypatch):
+    """Eight bits of a photograph end near D 2.0 (common practice, no source): “4.39 at least” is not credible."""
+    data, truth = picture(monkeypatch)
+    n = read(book, data, truth).strip
+    body = next(t["body"] for t in book.things("strip"))
+    assert body["bits"] == 8
+    body["patches"][-1] |= {"density": 4.39, "sd": 1.2, "censored": "at_least", "rejected": ""}
+    body["patches"][-2] |= {"density": 1.62, "sd": 0.1, "censored": "at_least", "rejected": ""}
+    book.add_thing("strip", str(n), body)
+    *_, before, last = calibrate.strip(book, n).patches
+    assert (last.density, last.censored, last.beyond) == (2.0, "at_least", True)
+    assert (before.density, before.beyond) == (1.62, False)

@@ -21,6 +21,14 @@ def test_the_card_is_reached_printed_and_measured_once(said):
     assert 'value="1.85"' not in c.get("/strips").text
 
 
+def test_told_by_a_spot_meter_it_is_filled_in_with_its_doubt(said):
+    c = client_of(said)
+    c.post("/strips/card", data={"readings": "12 11 10 9 8 6"})
+    strips = c.get("/strips").text
+    for value in ('value="0.08"', 'value="1.89"', 'value="0.05"'):
+        assert value in strips
+
+
 def test_a_black_that_is_too_pale_is_refused_beside_its_field(said):
     wrong = client_of(said).post("/strips/card", data={"black": "1.40"})
     assert wrong.status_code == 422

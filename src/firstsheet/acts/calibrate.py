@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from firstsheet import quantities as q
 from firstsheet import tables
+from firstsheet.acts import calibrate_outline as outline
 from firstsheet.acts import calibrate_parts as parts
 from firstsheet.acts.calibrate_parts import Quad
 from firstsheet.acts.door import Door, Form
@@ -26,6 +27,10 @@ WAYS = {
     "tablet": "through a 21-step tablet, in contact",
 }
 TABLET_STEPS = 21
+# The darkest a step may be told to be at least, by the bits of its picture [D]: below it codes, glare and noise say nothing. Common
+# practice, no source; no paper looked at goes far beyond 2.2.
+DARKEST = {8: 2.0, 16: 3.0}
+FOUND = ("found", "first")  # words for the outline that was found first
 LIT = {"front": "reflection", "behind": "transmission"}  # and the kind of density that is then read
 
 
@@ -53,18 +58,23 @@ class Instructions:
 
 @dataclass(frozen=True, slots=True)
 class PatchSeen:
-    """One step, least exposed first: its corners in fractions of the picture, its density, or why there is none."""
+    """One step, least exposed first: its corners in fractions of the picture, its density, or why there is none.
+
+    beyond  it is darker than this picture can show: `density` is then that limit
+    """
 
     polygon: Quad
     density: float | None
     sd: float | None
     censored: str | None
     rejected: str
+    beyond: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class StripLooked:
-    """A strip as read. `strip` is its number in the book and that of its picture; lit, "front" (looked at) or "behind" (shone through)."""
+    """A strip as read. `strip` is its number in the book and that of its picture; lit, "front" (looked at) or "behind" (shone through);
+    moved, whether its outline is another than the first."""
 
     strip: int
     patches: tuple[PatchSeen, ...]
@@ -75,6 +85,7 @@ class StripLooked:
     count_given: bool
     sense: str
     lit: str
+    moved: bool
     notes: tuple[str, ...]
 
 
@@ -125,7 +136,7 @@ def _to_say(way: str, first_s: float, pace: float, lux: list[float] | None) -> s
 
 def look(book: Book, data: bytes, form: Form | None = None) -> StripLooked:
     """Read a strip in a picture and keep both. Fields: steps, sense (negative or positive) or way, corners, taken (scan, photo),
-    lit (front unless said; behind: on a light table, densities by transmission), card (yes/no), card_white, card_greys, card_black.
+    lit (front unless said; behind: on a light table, densities by transmission), card (yes/no), card_white, card_greys, card_black, card_sd.
 
     What is kept is upright, of bounded size, and holds no position data. Refusal with every problem, or by what is wrong
     with the picture.
@@ -167,17 +178,31 @@ def look(book: Book, data: bytes, form: Form | None = None) -> StripLooked:
             "card": parts.card_body(card),
             "measured": measured,
             "steps": steps,
+            "bits": kept.bits,
         }
         book.add_thing("strip", str(number), how | _body(read, turn))
     return strip(book, number)
 
 
 def again(book: Book, number: int, form: Form | None = None) -> StripLooked:
-    """Read the kept picture again, with other corners, another count or the other sense; what was read before stays in the book."""
+    """Read the kept picture again; what was read before stays in the book.
+
+    Fields: corners (or “found”: the outline of the first reading), steps, sense; meant (yes), where an outline about a step off the
+    first one is meant so. Refusal with every problem.
+    """
     before = _kept(book, number)
+    first = before.get("first") or {"corners": before["corners"], "steps": len(before["patches"])}
     d = Door(form)
     steps = d.read("steps", lambda t: int(q.plain_number(t, 3, 40)))
-    quad = d.read("corners", parts.corners)
+    quad = d.read("corners", lambda t: _quad(first["corners"]) if t.strip().lower() in FOUND else parts.corners(t))
+    count = steps or len(before["patches"])
+    meant = d.flag("meant")
+    if quad is not None and not meant:
+        seen = book.get_picture(number)["body"]
+        off = outline.slipped(_quad(first["corners"]), first["steps"], quad, count, (seen["width"], seen["height"]))
+        if off:
+            d.problems.add("corners", off, "About one step off the outline that was found first.",
+                           "Drag it back, or say that it is meant; with another count of steps nothing is asked.")  # fmt: skip
     sense: Sense = _sense(book, d, str(before["sense"]))
     d.close()
     from firstsheet.strips.read import read_strip
@@ -185,12 +210,13 @@ def again(book: Book, number: int, form: Form | None = None) -> StripLooked:
     data = bytes(book.get_picture(before["measured"])["data"])
     card = parts.card_from(before["card"])
     where = quad or _quad(before["corners"])  # another count of the same strip: it lies where it lay
-    count = steps or len(before["patches"])
     read = read_strip(data, steps=count, sense=sense, corners=where, card=card, taken=before["taken"])
     how = {k: before[k] for k in ("taken", "card", "measured")} | {
         "lit": lit_of(before),
         "sense": sense,
         "steps": steps or before["steps"],
+        "bits": before.get("bits", 8),
+        "first": first,
     }
     book.add_thing("strip", str(number), how | _body(read, 1))
     return strip(book, number)
@@ -199,14 +225,32 @@ def again(book: Book, number: int, form: Form | None = None) -> StripLooked:
 def strip(reader: Any, number: int) -> StripLooked:
     """A strip as it was read last."""
     body = _kept(reader, number)
+    limit = DARKEST[body.get("bits", 8)]
     patches = tuple(
         PatchSeen(_quad(p["polygon"]), p["density"], p["sd"], p["censored"], p["rejected"]) for p in body["patches"]
     )
+    patches = tuple(_within(p, limit) for p in patches)
+    moved = "first" in body and not outline.same(_quad(body["first"]["corners"]), _quad(body["corners"]))
     card = _quad(body["card_corners"]) if body["card_corners"] else None
     return StripLooked(
         number, patches, _quad(body["corners"]), card, body["counted_from"], body["proposed_steps"],
-        body["steps"] is not None, body["sense"], lit_of(body), tuple(body["notes"]),
+        body["steps"] is not None, body["sense"], lit_of(body), moved, tuple(body["notes"]),
     )  # fmt: skip
+
+
+def _within(p: PatchSeen, limit: float) -> PatchSeen:
+    """A bound beyond what the picture can show is told as that limit."""
+    if p.density is None or p.censored != "at_least" or p.density <= limit:
+        return p
+    return replace(p, density=limit, beyond=True)
+
+
+def outline_said(text: str | None) -> Quad | None:
+    """Corners as they were said, to be shown again; None for what is none."""
+    try:
+        return parts.corners(text) if text else None
+    except Refusal:
+        return None
 
 
 def lit_of(body: dict[str, Any]) -> str:

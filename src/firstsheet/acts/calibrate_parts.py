@@ -241,6 +241,7 @@ def card(d: Door) -> CardSaid | None:
     white = d.read("card_white", lambda t: q.plain_number(t, 0.0, 0.5))
     black = d.read("card_black", lambda t: q.plain_number(t, 0.0, 3.5))
     greys = d.read("card_greys", lambda t: numbers(t, 0.0, 3.5))
+    sd = d.read("card_sd", lambda t: q.plain_number(t, 0.005, 0.3))
     if greys is not None and len(greys) != 4:
         d.problems.add(
             "card_greys",
@@ -251,9 +252,9 @@ def card(d: Door) -> CardSaid | None:
         return None
     if not there and white is None and black is None and greys is None:
         return None
-    known = [Known(g, 0.02) for g in greys] if greys else [None] * 4
-    white_known = Known(white, 0.01) if white is not None else None
-    black_known = Known(black, 0.02) if black is not None else None
+    known = [Known(g, sd or 0.02) for g in greys] if greys else [None] * 4
+    white_known = Known(white, sd or 0.01) if white is not None else None
+    black_known = Known(black, sd or 0.02) if black is not None else None
     said = CardSaid(white_known, black_known, (known[0], known[1], known[2], known[3]))
     with d.problems.at(""):
         said.patches()
@@ -283,6 +284,7 @@ class KeptPicture:
     """shown     upright JPEG of at most 2000 px for people
     measured  grey PNG of 16 bits, upright, for reading again; no position data, no other data
     size      of the shown one [px]
+    bits      of the file that came, 8 or 16
     """
 
     shown: bytes
@@ -290,6 +292,7 @@ class KeptPicture:
     size: tuple[int, int]
     orientation: int
     camera: bool
+    bits: int
 
 
 def kept_picture(data: bytes) -> KeptPicture:
@@ -299,7 +302,7 @@ def kept_picture(data: bytes) -> KeptPicture:
     seen = linear(data)
     turn = _orientation(data)
     shown, size = _shown(data, seen, turn)
-    return KeptPicture(shown, _grey16(seen, turn), size, turn, seen.camera)
+    return KeptPicture(shown, _grey16(seen, turn), size, turn, seen.camera, seen.bits)
 
 
 def _orientation(data: bytes) -> int:

@@ -31,7 +31,7 @@ class Card:
     """white, black, greys  densities by reflection, greys light to dark; None where not known
     sd     doubt of each [D]
     how    "measured", "meter" or "" where nobody said
-    typed  the same as it is typed where a strip is read, only where an instrument measured it
+    typed  the same as it is typed where a strip is read; told by a meter, with its doubt
     notes  sentences
     """
 
@@ -58,9 +58,11 @@ def card(reader: Reader) -> Card:
     if said["how"] == "meter":
         notes.append(DARK_NOTE)
         notes.append(
-            "Told by a meter they are good to about ±0.05: enough to see a wrong black, not to stand for a densitometer."
+            "Told by a meter they are good to about ±0.05, and are filled in with that doubt where a strip is read; a densitometer is surer."
         )
-    typed = _typed(said["white"], greys, said["black"]) if said["how"] == "measured" else {}
+    typed = _typed(said["white"], greys, said["black"])
+    if said["how"] == "meter":
+        typed["card_sd"] = f"{said['sd']:.2f}"
     return Card(said["white"], greys, said["black"], said["sd"], said["how"], typed, tuple(notes))
 
 

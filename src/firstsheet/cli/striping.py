@@ -172,13 +172,14 @@ def read(
     card_white: Annotated[str | None, words("Density of its white.")] = None,
     card_greys: Annotated[str | None, words("Of its four greys, light to dark.")] = None,
     card_black: Annotated[str | None, words("Of its black.")] = None,
+    card_sd: Annotated[str | None, words("Give or take of each; without it, as a densitometer reads.")] = None,
 ) -> Shown:
     """Read the densities of a strip from a picture. Its position data is never stored."""
     from firstsheet.acts import calibrate
 
     data = read_file(file, "picture")
     said = form(steps=steps, sense=sense, corners=corners, taken=taken, lit=lit, card="yes" if card else None, card_white=card_white,
-                card_greys=card_greys, card_black=card_black)  # fmt: skip
+                card_greys=card_greys, card_black=card_black, card_sd=card_sd)  # fmt: skip
     with here.writing() as book:
         if card and not any((card_white, card_greys, card_black)):
             from firstsheet.acts import card as cards
@@ -192,14 +193,17 @@ def again(
     here: Here,
     strip: Annotated[str, typer.Argument(metavar="STRIP", help="Its number.")],
     steps: Annotated[str | None, words("Another count.")] = None,
-    corners: Annotated[str | None, words("Other corners.")] = None,
+    corners: Annotated[str | None, words("Other corners; “found” for those of the first reading.")] = None,
     sense: Annotated[str | None, words("negative or positive.")] = None,
-) -> Shown:
+    meant: Annotated[bool, typer.Option("--meant", help="Corners about a step off the first outline are meant so.", show_default=False)] = False,
+) -> Shown:  # fmt: skip
     """Read a strip's kept picture again, with another count or other corners."""
     from firstsheet.acts import calibrate
 
     with here.writing() as book:
-        found = calibrate.again(book, _number(strip), form(steps=steps, corners=corners, sense=sense))
+        found = calibrate.again(
+            book, _number(strip), form(steps=steps, corners=corners, sense=sense, meant=meant or None)
+        )
     return Shown(found, _looked(found))
 
 
@@ -286,6 +290,9 @@ def _looked(s: StripLooked) -> list[str]:
     for k, p in enumerate(s.patches, 1):
         if p.density is None:
             lines += wrapped(f"not read: {p.rejected}", f"  {k:2d}  ", "      ")
+            continue
+        if p.beyond:
+            lines += wrapped(f"over {density(p.density)}: darker than this picture can show", f"  {k:2d}  ", "      ")
             continue
         side = {"at_least": "  at least", "at_most": "  at most"}.get(str(p.censored), "")
         lines.append(f"  {k:2d}  {density(p.density):>5}  ±{max(p.sd or 0.0, 0.01):.2f}{side}")

@@ -15,6 +15,7 @@ from firstsheet.web.bodies import Sent
 router = APIRouter(prefix="/strips", include_in_schema=False)
 Form = Annotated[Sent, Depends(bodies.form)]
 PLACE = "Bench"
+AGAIN_FIELDS = ("steps", "corners", "sense", "meant")
 
 
 def _of(fields: dict[str, str], names: tuple[str, ...]) -> dict[str, str]:
@@ -116,7 +117,8 @@ def _strip(request: Request, number: int, status: int = 200, **words: Any) -> Re
         size = book.get_picture(number)["body"]
         curve = calibrate_curve.of_strip(book, number)
     base: dict[str, Any] = {"elsewhere": [], "by_field": {}, "typed": {}}
-    shown = stripwords.looked(found, size["width"], size["height"], desk.light_of(request))
+    dragged = calibrate.outline_said(words.get("typed", {}).get("corners"))
+    shown = stripwords.looked(found, size["width"], size["height"], desk.light_of(request), dragged)
     return desk.page(
         request,
         "strip.html",
@@ -140,12 +142,15 @@ def _ask(request: Request, sense: str | None, lit: str | None = None) -> dict[st
 @router.post("/{number}")
 def again(request: Request, number: str, sent: Form) -> Response:
     n = bodies.whole_number(number, "strip")
+    said = _of(sent.fields, AGAIN_FIELDS)
+    if sent.fields.get("do") == "found":
+        said["corners"] = calibrate.FOUND[0]
     try:
-        calibrate.again(desk.book_of(request), n, _of(sent.fields, ("steps", "corners", "sense")))
+        calibrate.again(desk.book_of(request), n, said)
     except Refusal as refusal:
         if refusal.kind == "missing":
             raise
-        told = desk.beside(refusal, {"steps", "corners", "sense"})
+        told = desk.beside(refusal, set(AGAIN_FIELDS))
         return _strip(request, n, desk.status_of(refusal), **told, typed=sent.fields)
     return desk.onward(f"/strips/{n}")
 

@@ -8,11 +8,12 @@ from firstsheet import tables, wording
 from firstsheet.acts.calibrate import LIT, WAYS, Instructions, PatchSeen, StripLooked
 from firstsheet.acts.calibrate_curve import CurveAnswer
 from firstsheet.acts.calibrate_kept import STATES, KeptCurve
+from firstsheet.acts.calibrate_parts import Quad
 from firstsheet.acts.calibrate_words import density, figure_row, figures, next_words, speed_words
 from firstsheet.acts.own import Owned
 from firstsheet.acts.strip_track import StripTrack, clock
 
-LOOK_FIELDS = ("steps", "sense", "lit", "taken", "card", "card_white", "card_greys", "card_black")
+LOOK_FIELDS = ("steps", "sense", "lit", "taken", "card", "card_white", "card_greys", "card_black", "card_sd")
 CURVE_FIELDS = (
     "box",
     "developer",
@@ -72,18 +73,19 @@ def made(i: Instructions) -> dict[str, Any]:
     return {"words": i.way_words, "said": i.said, "rows": rows, "exposures": i.exposures, "cover": i.way != "tablet"}
 
 
-def looked(s: StripLooked, width: int, height: int, light: str) -> dict[str, Any]:
-    """A strip as read: outlines in the picture's own pixels, a row for each step."""
+def looked(s: StripLooked, width: int, height: int, light: str, dragged: Quad | None = None) -> dict[str, Any]:
+    """A strip as read: outlines in the picture's own pixels, a row for each step; with the corners as dragged, where they were refused."""
+    corners = dragged or s.corners
     patches = [_patch(k + 1, p, width, height) for k, p in enumerate(s.patches)]
     read = sum(not p.rejected for p in s.patches)
     return {
         "number": s.strip, "width": width, "height": height, "picture": light == "sun", "patches": patches,
-        "outline": _points(s.corners, width, height), "reach": round(max(width, height) * 0.055), "ring": round(max(width, height) * 0.018),
-        "handles": [_handle(k, x, y, width, height) for k, (x, y) in enumerate(s.corners)],
+        "outline": _points(corners, width, height), "reach": round(max(width, height) * 0.055), "ring": round(max(width, height) * 0.018),
+        "handles": [_handle(k, x, y, width, height) for k, (x, y) in enumerate(corners)],
         "card": _points(s.card_corners, width, height) if s.card_corners else "",
         "corners": "  ".join(f"{x:.4f},{y:.4f}" for x, y in s.corners), "steps": len(s.patches), "proposed": s.proposed_steps,
         "counted": _counted(s), "sense": s.sense, "notes": s.notes, "letter": round(max(width, height) / 32),
-        "headline": f"{read} of {len(s.patches)} steps read", "given": s.count_given,
+        "headline": f"{read} of {len(s.patches)} steps read", "given": s.count_given, "moved": s.moved,
     }  # fmt: skip
 
 
@@ -92,6 +94,8 @@ def _patch(number: int, p: PatchSeen, width: int, height: int) -> dict[str, Any]
     y = sum(b for _, b in p.polygon) / 4 * height
     if p.density is None:
         value, pm, css = "not read", p.rejected, "rejected"
+    elif p.beyond:
+        value, pm, css = f"over {density(p.density)}", "darker than this picture can show", "beyond"
     else:
         side = {"at_least": "at least ", "at_most": "at most "}.get(str(p.censored), "")
         value, pm, css = f"{side}{density(p.density)}", f"±{max(p.sd or 0.0, 0.01):.2f}", "read"
