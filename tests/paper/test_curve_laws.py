@@ -192,3 +192,25 @@ def test_reflection_and_transmission_are_not_mixed() -> None:
     a, b = fit(clean(TRUTH, -0.8, 1.9), 1), fit(clean(TRUTH, -0.8, 1.9), 1, kind="transmission")
     with pytest.raises(Refusal, match="two scales"):
         same_kind(a, b)
+
+
+def test_a_doubt_that_steps_share_does_not_shrink_with_their_number() -> None:
+    """Steps on the shoulder, all ±0.04 by one flare, know Dmax to ±0.04; each by itself they would know it to ±0.04/√n, the mean of
+    correlated and of independent readings [JCGM-100, 5.2]."""
+    clear = clean(TRUTH, -0.8, 3.0, 0.15)
+    many = sum(s.density > 1.9 for s in clear)
+
+    def dmax_sd(own: float, shared: float) -> float:
+        def grey(s: StepSeen) -> float:
+            return float(10 ** (s.density - TRUTH.base - TRUTH.rise))  # a flare greys the darkest most
+
+        steps = [
+            StepSeen(s.log_h, s.density, math.hypot(0.004, own * grey(s)), 0.0, None, (shared * grey(s),))
+            for s in clear
+        ]
+        return width(points.level(fit(steps, 1), "dmax")) / 3.29
+
+    together, apart = dmax_sd(0.0, 0.04), dmax_sd(0.04, 0.0)
+    assert many >= 8
+    assert together == pytest.approx(0.04, rel=0.3)
+    assert apart == pytest.approx(0.04 / math.sqrt(many), rel=0.5)

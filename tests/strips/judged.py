@@ -120,7 +120,7 @@ def drawn(out: Judged, truth) -> Judged:
     given = calibrate_parts.Exposures(tuple(10.0**truth.log_h), (0.0,) * truth.steps, True, None)
     seen = [(k, p) for k, p in enumerate(read.patches[: truth.steps]) if p.density is not None]
     steps = calibrate_parts.steps_of(
-        [(p.density, max(p.sd or 0.0, 0.002), p.censored) for _, p in seen], given, [k for k, _ in seen]
+        [calibrate_parts.read_off(p.density, p.sd, p.censored, p.shared) for _, p in seen], given, [k for k, _ in seen]
     )
     if read.reference.kind == "border":
         steps.append(StepSeen(-math.inf, 0.0, calibrate_curve.BORDER_SD))

@@ -244,7 +244,7 @@ def _densities(
     if text is not None:
         d.problems.add("densities", text, "Typed densities, or a strip’s picture.", "Leave one out.")
     rows = [
-        ((p.density, max(p.sd or 0.0, 0.002), p.censored), k)
+        (parts.read_off(p.density, p.sd, p.censored, p.shared), k)
         for k, p in enumerate(strip.patches)
         if p.density is not None
     ]

@@ -103,7 +103,7 @@ def body_of(c: Curve, said: Said) -> dict[str, Any]:
     times = said.exposures.times_s
     return {
         "sense": c.sense, "absolute": c.absolute, "common_log_h_sd": c.common_log_h_sd,
-        "steps": [[s.log_h if math.isfinite(s.log_h) else None, s.density, s.density_sd, s.log_h_sd, s.censored] for s in c.steps],
+        "steps": [[s.log_h if math.isfinite(s.log_h) else None, s.density, s.density_sd, s.log_h_sd, s.censored, list(s.shared)] for s in c.steps],
         "counted_from": said.counted_from, "times_s": list(times) if times else None, "lxs": list(said.exposures.lxs),
         "log_h": [round(float(x), 4) for x in log_h], "density": [round(float(x), 4) for x in density],
         "end_sd": [round(max(e, 0.005), 4) for e in ends],
@@ -117,7 +117,8 @@ def curve_from(body: dict[str, Any]) -> Curve:
     if not body.get("steps"):
         raise Refusal.one("curve", body["name"], "A curve kept with its steps.",
                           "Draw it again from its strip, or from its densities.")  # fmt: skip
-    steps = [StepSeen(-math.inf if h is None else h, d, d_sd, h_sd, c) for h, d, d_sd, h_sd, c in body["steps"]]
+    # Curves kept before steps shared a doubt have no sixth figure.
+    steps = [StepSeen(-math.inf if h is None else h, *rest[:4], *map(tuple, rest[4:])) for h, *rest in body["steps"]]
     return fit(
         steps, body["sense"], kind=body["kind"], absolute=body["absolute"], common_log_h_sd=body["common_log_h_sd"]
     )

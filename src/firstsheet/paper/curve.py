@@ -21,6 +21,7 @@ Kind = Literal["reflection", "transmission"]
 KINDS = ("reflection", "transmission")
 FEWEST_STEPS = 5
 STANDS_OFF = 3.5  # standard deviations from the curve at which a step is named
+LEAST_SCATTER = 0.7
 D_MOST = 6.0
 LOG_H_MOST = 12.0
 
@@ -35,6 +36,8 @@ class StepSeen:
     density     as read [D]
     density_sd  doubt of it [D], > 0
     censored    None, or "at_least" / "at_most" where the instrument or the words ran out ("all black")
+    shared      doubt that it has in common with the other steps of its picture, by cause [D]; not in density_sd. Signs say which
+                steps err to the same side
     """
 
     log_h: float
@@ -42,6 +45,7 @@ class StepSeen:
     density_sd: float
     log_h_sd: float = 0.0
     censored: Literal["at_least", "at_most"] | None = None
+    shared: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -53,7 +57,8 @@ class Curve:
     absolute        True where log H is of lx·s, False where only differences of log H are known
     steps           what it was fitted to, in order of log H
     common_log_h_sd doubt shared by all log H, such as the lux of the lamp [log10]
-    scatter         how many times more the steps scatter about the curve than they were said to (≥ 1)
+    scatter         how many times more the steps scatter about the curve than they were said to; below 1 only where they were
+                    read from a picture, for then what they share is not in their own doubt
     stand_off       places in `steps` further than 3.5 standard deviations from the curve
     """
 
@@ -104,7 +109,8 @@ def fit(steps: Sequence[StepSeen], sense: int, *, kind: Kind = "reflection", abs
     common_log_h_sd  doubt shared by all log H [log10]
 
     Refusal for steps that cannot be (all problems at once), that show no change, or that run against `sense`.
-    Where the steps scatter more than they were said to, all their doubts are widened by that much.
+    Where the steps scatter more than they were said to, all their doubts are widened by that much; where steps of a picture
+    scatter less, theirs are narrowed.
     """
     steps = tuple(sorted(steps, key=lambda s: s.log_h))
     _check(steps, sense, kind, common_log_h_sd)
@@ -113,7 +119,10 @@ def fit(steps: Sequence[StepSeen], sense: int, *, kind: Kind = "reflection", abs
     data = _data(steps, sense, centre)
     _check_change(data)
     more, residual = model.scatter(data)
-    data = replace(data, d_sd=data.d_sd * np.where(data.side == 0, more, 1.0))
+    own = np.array([len(s.shared) > 0 for s in steps])
+    more = max(1.0 if not own.any() else LEAST_SCATTER, more)
+    times = np.where(own, more, max(1.0, more))
+    data = replace(data, d_sd=data.d_sd * np.where(data.side == 0, times, 1.0))
     off = tuple(int(i) for i in np.flatnonzero(np.abs(residual) > STANDS_OFF))
     return Curve(sense, kind, absolute, steps, common_log_h_sd, more, off, centre, model.posterior(data))
 
@@ -134,7 +143,15 @@ def _data(steps: tuple[StepSeen, ...], sense: int, centre: float) -> Data:
         d=np.array([s.density for s in steps]),
         d_sd=np.array([s.density_sd for s in steps]),
         side=np.array([sides[s.censored] for s in steps]),
+        shared=_shared(steps),
     )
+
+
+def _shared(steps: tuple[StepSeen, ...]) -> Array:
+    """Doubts that steps share [n × causes, D]; a cause that moves no step is left out."""
+    many = max(len(s.shared) for s in steps)
+    table = np.array([[*s.shared, *([0.0] * (many - len(s.shared)))] for s in steps]).reshape(len(steps), many)
+    return np.asarray(table[:, table.any(axis=0)])
 
 
 def _check(steps: tuple[StepSeen, ...], sense: int, kind: str, common_sd: float) -> None:
@@ -158,6 +175,8 @@ def _check(steps: tuple[StepSeen, ...], sense: int, kind: str, common_sd: float)
             found.add(
                 f"steps.{i}.density_sd", s.density_sd, "From 0.0005 to 2.", "A careful reading is worth ±0.01 to ±0.02."
             )
+        if not all(math.isfinite(x) and abs(x) <= 2 for x in s.shared):
+            found.add(f"steps.{i}.shared", s.shared, "Each from −2 to 2.")
         if s.censored not in (None, "at_least", "at_most"):
             found.add(f"steps.{i}.censored", s.censored, "Nothing, “at_least” or “at_most”.")
     measured = {s.log_h for s in steps if s.censored is None and math.isfinite(s.log_h)}

@@ -39,12 +39,14 @@ class Step:
     sd_log     doubt of log10 level, flare included
     censored   None, "at_least" or "at_most" (of the density)
     rejected   why it is not read, or ""
+    flare_sd   the part of sd_log that all steps share: flare that was not known
     """
 
     level: float
     sd_log: float
     censored: str | None
     rejected: str
+    flare_sd: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -213,7 +215,7 @@ def _step(
     if sd > LOST_SD or level <= 0:
         bound = max(level, 0.0) + 1.3 * flat.flare_sd / lamp + 2 * noise * max(level, 1e-5) * LN10
         return Step(max(bound, 1e-4), sd, "at_least", "")
-    return Step(level, sd, None, "")
+    return Step(level, sd, None, "", flare)
 
 
 def _unevenness(part: Floats, level: float) -> tuple[float, float]:

@@ -71,6 +71,7 @@ class _Fit:
         self.lit = label == LIT
         self.many = int(self.label.max()) + 1
         first = np.array([np.quantile(self.z[self.label == k], 0.3) for k in range(self.many)])
+        self.most = MOST * max(1.0, float(first.max()))  # on a dark table the paper is the lighter of the two
         self.weight = 1 / (0.0015 + 0.012 * np.maximum(first[self.label], 0)) ** 2
         self.base = self.z - first[self.label]
 
@@ -141,7 +142,7 @@ class _Fit:
         before = self.parts(np.array([9.0, 9.0, 0, 0, 0]), robust)[1]
         near = self.bell(p, self.x, self.y) > 0.3
         sound = abs(p[0]) < 0.6 and abs(p[1]) < 0.6 and min(p[2], p[3]) > -4 and max(p[2], p[3]) < -0.2
-        if near.sum() < 8 or not LEAST < height < MOST or not sound:
+        if near.sum() < 8 or not LEAST < height < self.most or not sound:
             return None
         if float((after[near] ** 2).sum()) > WORTH * float((before[near] ** 2).sum()):
             return None

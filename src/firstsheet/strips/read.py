@@ -27,7 +27,7 @@ Point = tuple[float, float]
 Sense = Literal["negative", "positive"]
 MOST_REJECTED = 0.5  # share of steps that are uneven or covered; what has more is no strip
 MOST_BACK, LEAST_RANGE = 0.3, 0.2  # what densities may go back, as a share of their range [density]
-SURE_SD = 0.08  # a step less sure than this is a bound, not a reading [density]
+SURE_SD = 0.06  # a step less sure than this is a bound, not a reading [density]
 BOUND = 1.3  # standard deviations below what was read
 LOOK_SD = 0.05  # share of a density that a phone's look may bend where no greys tell (common practice, no source)
 
@@ -41,6 +41,7 @@ class Patch:
     sd         its doubt, without the reference's own
     censored   "at_least"/"at_most": the density is a bound
     rejected   why it was not read, "" where it was
+    shared     the part of sd that this picture's steps share: its flare [density]
     """
 
     polygon: tuple[Point, Point, Point, Point]
@@ -48,6 +49,7 @@ class Patch:
     sd: float | None
     censored: Literal["at_least", "at_most"] | None = None
     rejected: str = ""
+    shared: tuple[float, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -289,7 +291,7 @@ def _patch(step: Step, density: float, polygon: tuple[Point, Point, Point, Point
         return Patch(polygon, density, sd, "at_least" if step.censored == "at_least" else "at_most")
     if sd > SURE_SD:
         return Patch(polygon, density - BOUND * sd, sd, "at_least")
-    return Patch(polygon, density, sd)
+    return Patch(polygon, density, sd, shared=(step.flare_sd,))
 
 
 def _goes_back(patches: tuple[Patch, ...]) -> bool:
