@@ -290,6 +290,15 @@ def test_instructions_say_what_to_do_and_what_to_say_of_it(book):
         calibrate.instructions(book, {"way": "tablet", "steps": "99", "lux": "x"})
 
 
+def test_a_tablet_has_one_lux(book):
+    for lux in ("12 11 10", "12 11"):
+        with pytest.raises(Refusal) as refused:
+            calibrate.instructions(book, {"way": "tablet", "lux": lux})
+        assert [p.where for p in refused.value.problems] == ["lux"]
+        assert "One lux for the whole tablet" in refused.value.problems[0].allowed
+    assert calibrate.instructions(book, {"way": "tablet", "lux": "12"}).absolute
+
+
 def test_withdrawn_it_is_as_if_it_had_never_counted(book):
     before = on_board(book)
     found = calibrate_curve.curve(book, None, SAID)

@@ -103,6 +103,10 @@ def instructions(reader: Reader, form: Form | None = None) -> Instructions:
         d.problems.add("first", d.said("first"), "A time above nothing.", "Write it like “1 s”.")
     first_s = said_s or 1.0
     lux = d.read("lux", lambda t: parts.numbers(t.lower().replace("lux", "").replace("lx", ""), 1e-4, 1e6))
+    if way == "tablet" and lux and len(set(lux)) > 1:
+        d.problems.add("lux", d.said("lux"), "One lux for the whole tablet.",
+                       "Read it at the middle; move the lamp away until both ends read the same.")  # fmt: skip
+        lux = lux[:1]
     count = steps or (TABLET_STEPS if way == "tablet" else 9 if pace < 1.7 else 7)
     level: tuple[float, ...] | None = tuple(lux) if lux else None
     with d.problems.at(""):
