@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from firstsheet.acts import at_trays, bath_readings, mixing_baths, mixing_kept, mixing_pour, own, run, warming, ways
+from firstsheet.acts import at_trays, mixing_baths, mixing_kept, mixing_pour, own, run, warming, ways
 from firstsheet.refusal import Refusal
 from firstsheet.trays.process import process_for
 from tests.acts.evening import Evening, begun
@@ -120,7 +120,7 @@ def test_the_mark_that_the_image_shows_is_a_reading_of_its_bath(evening: Evening
     evening.expose(code)
     begin(evening, code)
     row = evening.book.get_sheet(code)
-    evening.book.add_marks(row["id"], [{"client_id": "shows", "kind": bath_readings.APPEARED, "elapsed_s": 16.0, "wall": evening.now, "body": {"step": "developer"}}])  # fmt: skip
+    evening.book.add_marks(row["id"], [{"client_id": "shows", "kind": "appeared", "elapsed_s": 16.0, "wall": evening.now, "body": {"step": "developer"}}])  # fmt: skip
     b = mixing_baths.named(evening.book, "tray")
     assert [(a.appeared_s, a.temperature_c) for a in b.appearances] == [(16.0, 20.0)]
     assert b.factor == pytest.approx(7.5)
@@ -138,6 +138,32 @@ def test_first_appearance_counts_from_the_developer_not_from_the_soak(evening: E
     begin(evening, code, 30.0, "lifted", "soak")
     begin(evening, code, 56.0, "appeared", "developer")
     assert [a.appeared_s for a in mixing_baths.named(evening.book, "tray").appearances] == [16.0]
+
+
+def test_a_mark_taken_back_is_no_reading_and_the_last_one_counts(evening: Evening) -> None:
+    poured(evening, temperature="20 C")
+    code = evening.keep()
+    evening.expose(code)
+    begin(evening, code)
+    begin(evening, code, 6.0, "appeared", "developer")
+    begin(evening, code, 7.0, "taken_back", "developer")
+    assert mixing_baths.named(evening.book, "tray").appearances == ()
+    begin(evening, code, 15.0, "appeared", "developer")
+    begin(evening, code, 120.0, "lifted", "developer")
+    begin(evening, code, 700.0, "finished")
+    assert [a.appeared_s for a in mixing_baths.named(evening.book, "tray").appearances] == [15.0]
+
+
+def test_the_warmth_said_for_a_run_goes_with_its_reading(evening: Evening) -> None:
+    poured(evening, temperature="20 C")
+    code = evening.keep()
+    evening.expose(code)
+    warming.say(evening.book, code, {"temperature": "developer 17 C"})
+    begin(evening, code)
+    begin(evening, code, 18.0, "appeared", "developer")
+    assert [(a.appeared_s, a.temperature_c) for a in mixing_baths.named(evening.book, "tray").appearances] == [
+        (18.0, 17.0)
+    ]
 
 
 def test_what_fresh_baths_taught_outlives_them(evening: Evening) -> None:

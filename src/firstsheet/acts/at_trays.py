@@ -7,23 +7,22 @@ bath that cools or is thrown away afterwards does not change a run that is over.
 from __future__ import annotations
 
 from contextlib import suppress
-from dataclasses import replace
 from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
 from firstsheet import tables, wording
-from firstsheet.acts import bath_readings
+from firstsheet.acts import bath_readings, frozen_run
+from firstsheet.acts.frozen_run import KIND
 from firstsheet.refusal import Problems, Refusal
-from firstsheet.trays import ownway, stretched, warmth
-from firstsheet.trays.ownway import OwnStep
-from firstsheet.trays.process import Process, Step, process_for
+from firstsheet.trays import warmth
+from firstsheet.trays.process import Process, Step
 from firstsheet.trays.stretched import Change
 
 if TYPE_CHECKING:
     from firstsheet.acts.reader import Reader
     from firstsheet.book.store import Book
 
-KIND, WAYS, STANDING = "at_trays", "way", "ways_at_trays"
+WAYS, STANDING = "way", "ways_at_trays"
 OLD_READING_S = 3600.0  # from which on a temperature says its age
 
 
@@ -32,16 +31,16 @@ def process(reader: Reader, code: str) -> Process:
     row = reader.get_sheet(code)
     kept = of(reader, row["code"])
     if "frozen" in kept:
-        return _made(kept["frozen"])
+        return frozen_run.made(kept["frozen"])
     begun = any(m["kind"] == "begun" for m in reader.marks(row["id"]))
-    return _made(_resolved(reader, row, kept, strict=not begun, plain=begun))
+    return frozen_run.made(_resolved(reader, row, kept, strict=not begun, plain=begun))
 
 
 def unstretched(reader: Reader, code: str) -> Process:
     """The steps of this sheet's way for 20 °C and fresh baths."""
     row = reader.get_sheet(code)
     found = _resolved(reader, row, {}, strict=False, plain=True)
-    return _made(found | {"own": _chosen(reader, found["way"], of(reader, row["code"]))})
+    return frozen_run.made(found | {"own": _chosen(reader, found["way"], of(reader, row["code"]))})
 
 
 def of(reader: Reader, code: str) -> dict[str, Any]:
@@ -83,10 +82,6 @@ def own_way(reader: Reader, name: str) -> dict[str, Any]:
     return body
 
 
-def steps_of(body: dict[str, Any]) -> tuple[OwnStep, ...]:
-    return tuple(OwnStep(**s) for s in body["steps"])
-
-
 # ── resolved: everything a run goes by, as data ──
 
 
@@ -95,37 +90,18 @@ def _resolved(reader: Reader, row: dict[str, Any], kept: dict[str, Any], strict:
     box, developer = _named(reader, "box", p["box"]), _named(reader, "developer", p["developer"])
     found: dict[str, Any] = {
         "way": p["way"], "kind": developer["kind"], "sensitivity": tables.load("papers")[box["paper"]]["sensitivity"],
-        "base": box.get("base", "rc"), "own": None, "changes": {}, "factor": None, "first": "", "baths": {},
+        "base": box.get("base", "rc"), "sheet": row["id"], "own": None, "changes": {}, "factor": None, "first": "", "baths": {},
     }  # fmt: skip
     if plain:
         return found
     found["own"] = _chosen(reader, p["way"], kept)
-    made = _made(found)
+    made = frozen_run.made(found)
     found["first"] = next((s.key for s in made.steps if s.agent in bath_readings.AGENTS.values()), "")
-    before = made.number_of(found["first"]) - 2
-    found["behind"] = [made.steps[before].key, made.steps[before].drain_s] if before >= 0 else None
     changes, baths = todays(reader, made, p["developer"], kept.get("temperature") or {}, strict)
     found["changes"] = {k: {"times": list(c.times), "because": c.because} for k, c in changes.items()}
     found["baths"] = baths
     found["factor"] = _factor(reader, made, found["first"], p["developer"])
     return found
-
-
-def _made(found: dict[str, Any]) -> Process:
-    """The process from what `_resolved` keeps."""
-    own = found["own"]
-    rows = ownway.rows(found["way"], steps_of(own)) if own else None
-    made = process_for(found["way"], found["kind"], found["sensitivity"], found["base"], rows=rows)
-    if own:
-        made = replace(made, words=f"{made.words}, {own['name']}")
-    if found["factor"]:
-        made = stretched.learned(made, found["first"], _range(found["factor"]))
-    changes = {k: Change(_range(c["times"]), c["because"]) for k, c in found["changes"].items()}
-    return stretched.stretched(made, changes)
-
-
-def _range(x: Any) -> warmth.Range:
-    return float(x[0]), float(x[1]), float(x[2])
 
 
 def _named(reader: Reader, kind: str, name: str) -> dict[str, Any]:

@@ -7,6 +7,7 @@ from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
 from firstsheet import wording
+from firstsheet.acts import frozen_run
 from firstsheet.chemistry import bath
 from firstsheet.tables import load
 from firstsheet.trays import warmth
@@ -16,7 +17,7 @@ if TYPE_CHECKING:
     from firstsheet.acts.reader import Reader, Row
 
 KIND = "bath"
-APPEARED = "appeared"  # the mark of a run: the image shows
+Runs = list[tuple[dict[str, Any], "Row"]]
 AGENTS = {"developer": "paper", "developer_coffee": "coffee", "developer_colour": "ra4"}
 
 
@@ -101,8 +102,11 @@ def temperature(body: dict[str, Any]) -> tuple[float, str] | None:
     return None if body["temperature_c"] is None else (float(body["temperature_c"]), str(body["opened"]))
 
 
-def readings(reader: Reader, row: Row) -> list[Read]:
-    """Every first appearance read in this bath, said or marked at a run, in the order of time; each with the warmth that held then."""
+def readings(reader: Reader, row: Row, runs: Runs | None = None) -> list[Read]:
+    """Every first appearance read in this bath, said or marked at a run, in the order of time; each with the warmth that held then.
+
+    runs  those in which the image was seen, where they were read already
+    """
     body = row["body"]
     c = body["temperature_c"]
     warm: list[tuple[str, float | None]] = [(str(body["opened"]), c)]
@@ -112,50 +116,34 @@ def readings(reader: Reader, row: Row) -> list[Read]:
         warm.append((str(e["wall"]), c))
         if e["appeared_s"] is not None:
             out.append(Read(str(e["wall"]), float(e["appeared_s"]), c))
-    for wall, s in _marked(reader, row):
-        out.append(Read(wall, s, next((c for at, c in reversed(warm) if at <= wall), warm[0][1])))
+    for wall, s, said in _marked(reader, row, runs):
+        held = next((c for at, c in reversed(warm) if at <= wall), warm[0][1])
+        out.append(Read(wall, s, held if said is None else said))
     return sorted(out, key=lambda r: r.wall)
 
 
-def _marked(reader: Reader, row: Row) -> list[tuple[str, float]]:
-    """Marks “the image shows” of sheets whose run went through this bath; the first of a sheet counts."""
-    marks = reader.all_marks(APPEARED)
-    if not marks:
-        return []
+def _marked(reader: Reader, row: Row, runs: Runs | None) -> list[tuple[str, float, float | None]]:
+    """What was marked at the runs of sheets that went through this bath: when, after how long, and how warm it was said to be for that run."""
     opened, ended = datetime.fromisoformat(row["body"]["opened"]), row["body"]["ended"]
     until = datetime.fromisoformat(ended) if ended else reader.now()
-    codes = {s["id"]: s["code"] for s in reader.sheets(limit=1000)}
-    through = {t["name"]: t["body"].get("frozen") or {} for t in reader.things("at_trays")}
-    out: dict[int, tuple[str, float]] = {}
-    for m in marks:
-        run = through.get(codes.get(m["sheet_id"], ""), {})
-        first = run.get("first")
-        if m["sheet_id"] in out or not opened <= m["wall"] <= until or run.get("baths", {}).get(first) != row["name"]:
-            continue
-        since = _since_in(reader, m, run.get("behind"))
-        if since is not None and m["body"].get("step") == first and 0.5 <= since <= 3600:
-            out[m["sheet_id"]] = (m["wall"].isoformat(), since)
-    return list(out.values())
-
-
-def _since_in(reader: Reader, mark: Row, behind: list[Any] | None) -> float | None:
-    """How long the sheet had been in the developer at this mark [s]: since the run began, or since it left the step before it and drained."""
-    at = mark["elapsed_s"]
-    if at is None or not behind:
-        return None if at is None else float(at)
-    key, drain_s = behind
-    lifts = [m["elapsed_s"] for m in reader.marks(mark["sheet_id"]) if m["kind"] == "lifted" and m["body"].get("step") == key and m["elapsed_s"] <= at]  # fmt: skip
-    return float(at) - max(lifts) - float(drain_s) if lifts else None
+    out = []
+    for found, mark in frozen_run.runs_that_showed(reader) if runs is None else runs:
+        if opened <= mark["wall"] <= until and found["baths"].get(found["first"]) == row["name"]:
+            since = frozen_run.shown_s(reader, found)
+            if since is not None and 0.5 <= since <= 3600:
+                out.append((mark["wall"].isoformat(), since, found["said_c"]))
+    return out
 
 
 def fresh_of(reader: Reader, developer: str, agent: str) -> tuple[float, ...]:
     """First appearance in every fresh bath of this developer, thrown away or not, each brought to 20 °C [s]."""
     out = []
+    runs = frozen_run.runs_that_showed(reader)
     for t in reader.things(KIND):
         body = t["body"]
         if body["kind"] not in warmth.agents()[agent].baths:
             continue
-        here = readings(reader, t)[:1]
+        here = readings(reader, t, runs)[:1]
         mine = [(r.appeared_s, r.temperature_c) for r in here if body.get("developer") in (None, developer)]
         mine += [
             (f["appeared_s"], f["temperature_c"])

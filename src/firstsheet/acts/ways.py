@@ -11,6 +11,7 @@ from firstsheet import quantities as q
 from firstsheet.acts import at_trays
 from firstsheet.acts.at_trays import STANDING, WAYS
 from firstsheet.acts.door import Door, Form, short_name
+from firstsheet.acts.frozen_run import steps_of
 from firstsheet.refusal import Refusal
 from firstsheet.tables import load
 from firstsheet.trays import ownway, process
@@ -63,7 +64,7 @@ def ways(reader: Reader) -> list[Way]:
     out = []
     for key in process.ways():
         out.append(_way(reader, key, key, None))
-        out += [_way(reader, name, key, at_trays.steps_of(b)) for name, b in sorted(kept.items()) if b["of"] == key]
+        out += [_way(reader, name, key, steps_of(b)) for name, b in sorted(kept.items()) if b["of"] == key]
     return out
 
 
@@ -72,7 +73,7 @@ def way(reader: Reader, name: str) -> Way:
     if name in process.ways():
         return _way(reader, name, name, None)
     body = at_trays.own_way(reader, name)
-    return _way(reader, name, body["of"], at_trays.steps_of(body))
+    return _way(reader, name, body["of"], steps_of(body))
 
 
 def _way(reader: Reader, name: str, of: str, own: tuple[OwnStep, ...] | None) -> Way:
@@ -103,7 +104,7 @@ def copy(book: Book, form: Form | None = None) -> Way:
     d.close()
     assert name is not None
     assert of is not None
-    steps = at_trays.steps_of(at_trays.own_way(book, of.name)) if of.own else ownway.shipped(of.of)
+    steps = steps_of(at_trays.own_way(book, of.name)) if of.own else ownway.shipped(of.of)
     return _keep(book, name, of.of, steps)
 
 
@@ -179,7 +180,7 @@ def _mine(book: Book, d: Door) -> tuple[str, str, tuple[OwnStep, ...]]:
     if name in process.ways():
         raise Refusal.one("name", name, "A way of your own.", f"Copy it first: firstsheet ways copy NAME --of {name}")
     body = at_trays.own_way(book, name)
-    return name, body["of"], at_trays.steps_of(body)
+    return name, body["of"], steps_of(body)
 
 
 def _keep(book: Book, name: str, of: str, steps: tuple[OwnStep, ...]) -> Way:

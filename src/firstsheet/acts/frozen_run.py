@@ -1,0 +1,67 @@
+"""What a run went by, kept when it began: the process again from it, and when the image showed in it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import TYPE_CHECKING, Any
+
+from firstsheet.trays import ownway, progress, stretched, warmth
+from firstsheet.trays.ownway import OwnStep
+from firstsheet.trays.process import Process, process_for
+from firstsheet.trays.stretched import Change
+
+if TYPE_CHECKING:
+    from firstsheet.acts.reader import Reader, Row
+
+KIND = "at_trays"
+APPEARED = "appeared"  # the mark of a run: the image shows
+BEFORE_LIFT_S = 1e-6
+
+
+def steps_of(body: dict[str, Any]) -> tuple[OwnStep, ...]:
+    """The steps of a way of one's own as they are kept."""
+    return tuple(OwnStep(**s) for s in body["steps"])
+
+
+def made(found: dict[str, Any]) -> Process:
+    """The process from what is kept of it: way, kind, sensitivity, base, own steps, factor of first appearance, changes by today's baths."""
+    own = found["own"]
+    rows = ownway.rows(found["way"], steps_of(own)) if own else None
+    process = process_for(found["way"], found["kind"], found["sensitivity"], found["base"], rows=rows)
+    if own:
+        process = replace(process, words=f"{process.words}, {own['name']}")
+    if found["factor"]:
+        process = stretched.learned(process, found["first"], _range(found["factor"]))
+    return stretched.stretched(
+        process, {k: Change(_range(c["times"]), c["because"]) for k, c in found["changes"].items()}
+    )
+
+
+def _range(x: Any) -> warmth.Range:
+    return float(x[0]), float(x[1]), float(x[2])
+
+
+def runs_that_showed(reader: Reader) -> list[tuple[dict[str, Any], Row]]:
+    """Each run in which the image was seen to show: what it went by, with the temperature said for it (`said_c`), and the last such mark."""
+    last = {m["sheet_id"]: m for m in reader.all_marks(APPEARED)}
+    if not last:
+        return []
+    out = []
+    for t in reader.things(KIND):
+        f, said = t["body"].get("frozen"), t["body"].get("temperature") or {}
+        if f and f.get("sheet") in last:
+            out.append((f | {"said_c": said.get(f["first"], said.get(""))}, last[f["sheet"]]))
+    return out
+
+
+def shown_s(reader: Reader, found: dict[str, Any]) -> float | None:
+    """How long the sheet had been in the developer when the image showed [s], pauses and what was taken back allowed for; None where not."""
+    marks = [
+        progress.Mark(m["kind"], str(m["body"].get("step") or ""), float(m["elapsed_s"]))
+        for m in reader.marks(found["sheet"])
+        if m["kind"] in progress.KINDS and m["elapsed_s"] is not None
+    ]
+    lifts = [m.at_s for m in marks if m.kind == "lifted" and m.step == found["first"]]
+    at_s = max(lifts) - BEFORE_LIFT_S if lifts else max((m.at_s for m in marks), default=0.0)
+    standing = progress.where(made(found), [m for m in marks if m.kind not in progress.ENDS], at_s)
+    return standing.shown_s if standing.step and standing.step.key == found["first"] else None
