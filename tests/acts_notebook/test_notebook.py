@@ -104,11 +104,15 @@ def test_one_bad_row_and_nothing_is_kept(boathouse: Boathouse) -> None:
     where = [p.where for p in refused.value.problems]
     assert where[0] == "row 7, result"
     assert refused.value.problems[0].asked == "rather nice"
-    assert {"row 8, box", "row 8, distance (m)", "row 8, EV", "row 8, light", "row 8, f", "row 8, seconds"} <= set(where)
+    assert {"row 8, box", "row 8, distance (m)", "row 8, EV", "row 8, light", "row 8, f", "row 8, seconds"} <= set(
+        where
+    )
     assert all(p.allowed for p in refused.value.problems)
 
 
-def test_a_failure_half_way_through_storing_keeps_nothing(boathouse: Boathouse, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_failure_half_way_through_storing_keeps_nothing(
+    boathouse: Boathouse, monkeypatch: pytest.MonkeyPatch
+) -> None:
     before, calls = boathouse.count(), []
     real = Book.add_marks
 
@@ -150,7 +154,9 @@ def test_a_distance_is_in_its_own_unit_or_in_the_headings(boathouse: Boathouse, 
     assert sheet.sheet(boathouse.book, got.codes[0]).plan["subject_mm"] == pytest.approx(mm)
 
 
-@pytest.mark.parametrize(("cell", "seconds"), [("4", 4.0), ("1/2 s", 0.5), ("1/2", 0.5), ("2,5", 2.5), ("2:30", 150.0), ("1 min 5 s", 65.0)])
+@pytest.mark.parametrize(
+    ("cell", "seconds"), [("4", 4.0), ("1/2 s", 0.5), ("1/2", 0.5), ("2,5", 2.5), ("2:30", 150.0), ("1 min 5 s", 65.0)]
+)
 def test_a_time_likewise(boathouse: Boathouse, cell: str, seconds: float) -> None:
     got = boathouse.bring_in(text(ROWS[0].replace(";16;4;", f";16;{cell};")))
     assert sheet.sheet(boathouse.book, got.codes[0]).given_s == seconds
@@ -201,7 +207,11 @@ def test_decimal_commas_between_commas_are_seen(boathouse: Boathouse) -> None:
 @pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "latin-1", "utf-16"])
 @pytest.mark.parametrize("sign", [",", ";", "\t"])
 def test_any_of_its_encodings_and_signs(boathouse: Boathouse, encoding: str, sign: str) -> None:
-    row = ROWS[0].replace("16;4;", "16;½ s;").replace("stroke", "Zoë, a ‘stroke’" if encoding != "latin-1" else "Zoë, a stroke")
+    row = (
+        ROWS[0]
+        .replace("16;4;", "16;½ s;")
+        .replace("stroke", "Zoë, a ‘stroke’" if encoding != "latin-1" else "Zoë, a stroke")
+    )
     said = "\r\n".join(sign.join(f'"{c}"' for c in line.split(";")) for line in text(row).splitlines())
     got = boathouse.bring_in(said.encode(encoding))
     s = sheet.sheet(boathouse.book, got.codes[0])
@@ -213,7 +223,7 @@ def test_rows_that_cannot_teach_are_kept_only_if_that_was_said(boathouse: Boatho
     row = "2026-05-02;12:00;A;;;;16;6;white;too dark;no;the first try, no meter"
     found = boathouse.check(text(row, *ROWS))
     assert {p.field for p in found.problems} >= {"reading"}
-    assert any("untaught" in p.hint for p in found.problems)
+    assert any("keep such rows" in p.hint and "untaught" not in p.hint and p.lacks for p in found.problems)
     got = boathouse.bring_in(text(row, *ROWS), untaught="yes")
     assert got.untaught == (2,)
     assert got.count == 5
@@ -246,7 +256,9 @@ def test_a_default_speaks_for_the_whole_notebook(boathouse: Boathouse) -> None:
     head = "when,metres,ev,secs,looks"
     mapping = {"when": "date", "metres": "subject", "ev": "reading", "secs": "given", "looks": "seen"}
     more = {"aperture": "f/16", "light": "sun", "border": "white", "subject_unit": "m"}
-    found = boathouse.check(text("3 May 2026,3,11,4,dark", head=head), mapping, words="dark = too_dark; border: clean = white", **more)
+    found = boathouse.check(
+        text("3 May 2026,3,11,4,dark", head=head), mapping, words="dark = too_dark; border: clean = white", **more
+    )
     assert found.ready
     assert found.rows[0].seen == "too_dark"
     assert any("noon" in n for n in found.notes)
@@ -312,8 +324,18 @@ def test_whatever_way_it_was_read_it_is_as_by_hand(said: dict[str, str]) -> None
     mine, hand = Boathouse(T), Boathouse(T)
     code = hand.by_hand(when, said, "4 s", {"border": "white", "seen": "too_dark", "kept": "no"})
     hand.now = T
-    row = {"day": "2026-05-03", "clock": "14:00", "secs": "4 s", "border": "white", "result": "too dark", "kept": "n", **said}
-    mapping = {"day": "date", "clock": "time", "secs": "given", "result": "seen"} | {k: k for k in (*said, "border", "kept")}
+    row = {
+        "day": "2026-05-03",
+        "clock": "14:00",
+        "secs": "4 s",
+        "border": "white",
+        "result": "too dark",
+        "kept": "n",
+        **said,
+    }
+    mapping = {"day": "date", "clock": "time", "secs": "given", "result": "seen"} | {
+        k: k for k in (*said, "border", "kept")
+    }
     data = ",".join(row) + "\n" + ",".join(f'"{v}"' for v in row.values())
     (mine_code,) = notebook.bring_in(mine.book, data.encode(), mapping).codes
     for key in ("nominal_log2_s", "wanted_s", "shared", "aperture"):
@@ -327,3 +349,39 @@ def test_whatever_way_it_was_read_it_is_as_by_hand(said: dict[str, str]) -> None
 def test_without_the_stop_that_was_set_it_cannot_teach(boathouse: Boathouse) -> None:
     found = boathouse.check(text(ROWS[0].replace(";16;", ";;")))
     assert [(p.field, p.said) for p in found.problems] == [("aperture", "")]
+
+
+def test_all_that_is_wrong_is_told_at_once_not_in_stages(boathouse: Boathouse) -> None:
+    """A cell that cannot be read, a box nobody has, and a sitter who cannot stand there, in one row; and a column and a zone that do not fit."""
+    row = "2026-05-03;14:00;Z;3;EV 11;sun;16;4;white;blueish;no;"
+    far = "2026-05-03;14:00;A;3;EV 11;sun;f/4;4;white;blueish;no;"
+    found = boathouse.check(text(row, far))
+    assert {(p.row, p.field) for p in found.problems} >= {(2, "box"), (2, "seen"), (3, "seen"), (3, "aperture")}
+    with pytest.raises(Refusal) as refused:
+        notebook.check(
+            boathouse.book, text(row).encode(), MAPPING | {"mood": "remark"}, {"zone": "Nowhere/Land", "words": ""}
+        )
+    where = [p.where for p in refused.value.problems]
+    assert {"mapping", "defaults.zone"} <= set(where)
+    assert any(w.startswith("row 2, ") for w in where)
+
+
+def test_rows_are_left_out_by_number_and_said(boathouse: Boathouse) -> None:
+    bad = "2026-05-03;14:00;A;3;EV 11;sun;16;4;white;blueish;no;"
+    data = text(bad, *ROWS[:2], bad)
+    assert not boathouse.check(data).ready
+    found = boathouse.check(data, leave_out="2 5")
+    assert found.ready
+    assert [r.row for r in found.rows] == [3, 4]
+    assert any("Rows 2, 5 left out" in n for n in found.notes)
+    assert boathouse.bring_in(data, leave_out="2, 5-9").count == 2
+    with pytest.raises(Refusal) as refused:
+        boathouse.check(data, leave_out="77")
+    assert refused.value.problems[0].where == "defaults.leave_out"
+
+
+def test_what_may_be_seen_is_told_in_words(boathouse: Boathouse) -> None:
+    row = "2026-05-03;14:00;A;3;EV 11;moonlit;16;4;white;blueish;no;"
+    told = " ".join(p.allowed + p.hint for p in boathouse.check(text(row)).problems)
+    assert "black all over" in told
+    assert "_" not in told

@@ -52,3 +52,12 @@ def test_what_is_missing_everywhere_is_told_once_with_what_to_say(begun: Command
     assert "1 thing is not understood" in told
     assert told.count("rows 2, 3, border") == 1
     assert "--default border=…" in told
+
+
+def test_rows_are_left_out_and_keys_are_told_with_what_to_type(begun: Command, table: str) -> None:
+    done = begun("notebook", table, *MAPPED)
+    assert "--leave-out" in done.out
+    assert begun("notebook", table, *MAPPED, "--leave-out", "3").code == 0
+    assert begun("notebook", table, *MAPPED, "--leave-out", "3", "--keep", "--json").data["count"] == 1
+    wrong = begun("notebook", table, "--map", "nothing", "--default", "neither", "--json")
+    assert [p["where"] for p in wrong.data["refused"]] == ["map", "default"]

@@ -144,3 +144,23 @@ def test_in_red_light_no_window_of_the_telephone_opens(bench):
         page = c.get(path).text
         assert "<select" not in page
         assert 'type="file"' not in page
+
+
+def test_rows_are_left_out_by_a_touch_and_words_stand_for_keys(bench):
+    c = client_of(bench)
+    lacking = ";;A;3;;sun;16;4;;bit dark;no;calm"
+    at = send(c, ROWS[0], ROWS[1], lacking.replace(";;A", "2026-04-06;;A", 1)).headers["location"]
+    tried = c.get(f"{at}/check").text
+    assert "black all over" in tried
+    assert "black_all_over" not in tried
+    assert "untaught = yes" not in tried
+    assert "Keep such rows" in tried
+    assert "Leave this row out" in tried
+    once = c.post(f"{at}/leave", data={"rows": "3"}).text
+    twice = c.post(f"{at}/leave", data={"rows": "4"}).text
+    assert "Leave this row out" in once
+    assert "1 row can come in" in twice
+    assert "Rows 3, 4 left out" in twice
+    assert "3 4" in c.get(at).text  # said among what holds for all, and taken back there
+    c.post(f"{at}/say/leave_out", data={"pick": "-"})
+    assert "not understood" in c.get(f"{at}/check").text

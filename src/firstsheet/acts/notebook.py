@@ -7,17 +7,17 @@ knows now and the rows before it taught; so it teaches what it would have taught
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
 from firstsheet.acts import learn, notebook_kept
 from firstsheet.acts import notebook_rows as nb
-from firstsheet.acts.notebook_asked import LACKING, Asked, Row, asked, columns_of, read_row
+from firstsheet.acts.notebook_asked import LACKING, TABLED, Asked, Row, asked, columns_of, read_row
 from firstsheet.acts.notebook_then import Made, Then, made_of
 from firstsheet.belief.effects import Effect
-from firstsheet.refusal import Problem, Refusal
+from firstsheet.refusal import Problem, Problems, Refusal
 
 if TYPE_CHECKING:
     from firstsheet.acts.reader import Reader
@@ -29,7 +29,7 @@ UTC_NOTE = (
     "Times were taken as UTC; say the zone if they are local: it matters to where the sun stood, not to the speed."
 )
 NOON_NOTE = "Rows without a time of day are put at noon."
-STOCK_NOTE = "Nothing was taken out of the boxes: their count is taken as made after these sheets. Say stock = yes if it was not."
+STOCK_NOTE = "Nothing was taken out of the boxes: their count is taken as made after these sheets. If it was not, say that they are to be taken out."
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,8 +57,14 @@ class RowProblem:
     allowed: str
     hint: str
 
-    def to_problem(self) -> Problem:
-        return Problem(f"row {self.row}, {self.column}", self.said, self.allowed, self.hint)
+    @property
+    def lacks(self) -> bool:
+        """Whether it is that something a sheet teaches by was never written down: such a row can be kept all the same."""
+        return not self.said and self.field in LACKING
+
+    def to_problem(self, rows: Sequence[int] | None = None) -> Problem:
+        where = rows_words(rows or [self.row])
+        return Problem(f"{where[:1].lower()}{where[1:]}, {self.column}", self.said, self.allowed, self.hint)
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,7 +128,9 @@ def check(
     mapping   column → field of `Proposal.fields`; columns left out are kept with the row and not read
     defaults  what holds for rows that do not say: any field; and for all: subject_unit, head_unit, given_unit, reading_unit,
               date_order (dmy, mdy, ymd), zone, words (“bit dark = a_little_dark”), untaught = yes (keep rows that cannot
-              teach), stock = yes (take the sheets out of the boxes' count)
+              teach), stock = yes (take the sheets out of the boxes' count), leave_out (rows by number, “3 7-9”)
+
+    Refusal where mapping or defaults do not fit, with the problems of the rows as far as they can be read.
     """
     work = _worked(reader, data, mapping, defaults)
     return Checked(tuple(sorted(work.rows, key=lambda r: r.row)), tuple(work.problems), work.notes())
@@ -167,13 +175,16 @@ class Work:
 
     def notes(self) -> tuple[str, ...]:
         out = [] if self.asked.zone_said else [UTC_NOTE]
+        left = sorted(self.asked.left_out)
+        out += [f"{rows_words(left)} left out."] if left else []
         out += [] if self.timed else [NOON_NOTE]
         return tuple(out if self.asked.stock else [*out, STOCK_NOTE])
 
 
 def _worked(reader: Reader, data: bytes, mapping: Mapping[str, str], defaults: Mapping[str, object] | None) -> Work:
     table = nb.read_table(data)
-    work = Work(asked(table, mapping, defaults))
+    misfits = Problems()
+    work = Work(asked(table, mapping, defaults, misfits))
     rows = _rows(table, work, reader.now(), notebook_kept.taken_back_keys(reader))
     there = {m["client_id"] for m in reader.all_marks("exposed")} | {t["name"] for t in reader.things(ROW_KIND)}
     then = Then(reader)
@@ -194,19 +205,45 @@ def _worked(reader: Reader, data: bytes, mapping: Mapping[str, str], defaults: M
             work.problems += [_problem(work.asked, row, p) for p in row.problems.found]
     wide = "Fewer cells than headings, or as many."
     hint = "A comma inside a cell needs quotes around the cell."
-    work.problems += [RowProblem(n, "the whole row", "", f"{cells} cells", wide, hint) for n, cells in table.wide]
+    work.problems += [
+        RowProblem(n, "the whole row", "", f"{cells} cells", wide, hint)
+        for n, cells in table.wide
+        if n not in work.asked.left_out
+    ]
     work.problems.sort(key=lambda p: p.row)
+    if misfits.found:
+        # A column or word that does not fit leaves its field empty in every row: that is not told again of the rows.
+        about = " ".join(p.where for p in misfits.found) + (
+            " date" if any(p.where == "mapping" for p in misfits.found) else ""
+        )
+        rest = [(p, rows) for p, rows in alike(work.problems) if p.said and p.field.split(".")[0] not in about]
+        raise Refusal(*misfits.found, *(p.to_problem(rows) for p, rows in rest))
     return work
+
+
+def alike(problems: Sequence[RowProblem]) -> list[tuple[RowProblem, list[int]]]:
+    """Each problem once, with the numbers of all rows that have it, in the order in which they come."""
+    found: dict[RowProblem, list[int]] = {}
+    for p in problems:
+        found.setdefault(replace(p, row=0), []).append(p.row)
+    return list(found.items())
+
+
+def rows_words(rows: Sequence[int]) -> str:
+    """“Row 3”, “Rows 3, 4”."""
+    return f"Row {rows[0]}" if len(rows) == 1 else "Rows " + ", ".join(map(str, rows))
 
 
 def _rows(table: nb.Table, work: Work, now: datetime, taken_back: frozenset[str]) -> list[Row]:
     seen: Counter[str] = Counter()
     out = []
     for number, cells in table.rows:
-        alike = nb.row_key(cells, 0)
-        key = notebook_kept.free(nb.row_key(cells, seen[alike]), taken_back)
+        if number in work.asked.left_out:
+            continue
+        plain = nb.row_key(cells, 0)
+        key = notebook_kept.free(nb.row_key(cells, seen[plain]), taken_back)
         row = read_row(table, work.asked, number, cells, key)
-        seen[alike] += 1
+        seen[plain] += 1
         if row.when > now + timedelta(days=0 if row.time_said else 1):
             row.problems.add(
                 "date", cells.get(work.asked.columns.get("date", ("",))[0], ""), "A day past.", "Check the year."
@@ -219,7 +256,10 @@ def _rows(table: nb.Table, work: Work, now: datetime, taken_back: frozenset[str]
 def _problem(a: Asked, row: Row, p: Problem) -> RowProblem:
     allowed, hint = p.allowed, p.hint
     if not p.asked and p.where in LACKING:
-        hint = f"{hint} Or keep such rows as they are (untaught = yes): they teach nothing.".strip()
+        hint = f"{hint} Or keep such rows as they are: they teach nothing.".strip()
+    table = TABLED.get(p.where.split(".")[0])
+    if table and allowed.startswith("One of"):
+        allowed = f"One of: {nb.words_of(table)}."
     # What was written in the cell, not what was made of it.
     cells = "; ".join(row.cells[c] for c in a.columns.get(p.where.split(".")[0], ()) if c in row.cells)
     said = p.asked if not p.asked or not cells else cells if len(cells) <= 120 else cells[:117] + "…"

@@ -12,7 +12,13 @@ from firstsheet import tables
 from firstsheet.acts import notebook_rows as nb
 from firstsheet.refusal import Problem, Problems, Refusal
 
-SETTINGS = ("date_order", "zone", "untaught", "stock", "words")
+SETTINGS = ("date_order", "zone", "untaught", "stock", "words", "leave_out")
+TABLED = {
+    "light": "lights",
+    "way": "ways",
+    "seen": "seen",
+    "faults": "faults",
+}  # fields whose cells are words of a table
 WISHED = ("camera", "box", "developer", "way", "meter", "light", "subject", "head", "aperture", "filter", "negative",
           "sitter", "reading", "how", "tone")  # fmt: skip
 BORDERS = ("white", "grey", "black")
@@ -36,6 +42,7 @@ class Asked:
     zone_said: bool
     untaught: bool
     stock: bool
+    left_out: frozenset[int] = frozenset()
 
 
 @dataclass(slots=True)
@@ -59,16 +66,20 @@ class Row:
         try:
             yield
         except Refusal as refusal:
-            self.problems.found += [replace(p, where=p.where.strip(".")) for p in refusal.problems]
+            # What could not be read of a cell is missing to what comes after it: it is told once.
+            known = {p.where.split(".")[0] for p in self.problems.found}
+            found = [replace(p, where=p.where.strip(".")) for p in refusal.problems]
+            self.problems.found += [p for p in found if p.where.split(".")[0] not in known]
 
     def lacks_only(self) -> bool:
         """Whether all that is wrong with it is that something a sheet teaches by was never written down."""
         return all(not p.asked and p.where in LACKING for p in self.problems.found)
 
 
-def asked(table: nb.Table, mapping: Mapping[str, str], defaults: Mapping[str, object] | None) -> Asked:
-    """Raises Refusal with everything in the mapping and the defaults that does not fit this notebook."""
-    problems = Problems()
+def asked(
+    table: nb.Table, mapping: Mapping[str, str], defaults: Mapping[str, object] | None, problems: Problems
+) -> Asked:
+    """Mapping and defaults as far as they fit this notebook; all that does not is noted in `problems`."""
     columns: dict[str, list[str]] = {}
     for name, what in mapping.items():
         key = str(what or "").strip().lower()
@@ -99,12 +110,13 @@ def asked(table: nb.Table, mapping: Mapping[str, str], defaults: Mapping[str, ob
             problems.add(
                 f"defaults.{key}"[:80],
                 said[key],
-                "A field, field_unit, date_order, zone, untaught, stock or words.",
+                "A field, field_unit, date_order, zone, untaught, stock, leave_out or words.",
                 "",
             )
     order = plain.get("date_order", "").lower() or None
     if order not in (None, "dmy", "mdy", "ymd"):
         problems.add("defaults.date_order", order, "dmy, mdy or ymd.", "3 April is 03/04 by dmy and 04/03 by mdy.")
+        order = None
     zone: tzinfo = UTC
     with problems.at("defaults.zone"):
         zone = nb.zone_of(plain.get("zone", "UTC"))
@@ -116,10 +128,15 @@ def asked(table: nb.Table, mapping: Mapping[str, str], defaults: Mapping[str, ob
             problems.add(f"defaults.{key}", word, "yes or no.", "")
     if "date" not in columns and "date" not in plain:
         problems.add("mapping", "", "A column for the date.", "Say which column holds the day.")
-    problems.raise_if_any()
+    left_out: frozenset[int] = frozenset()
+    with problems.at("defaults.leave_out"):
+        numbers = frozenset(n for n, _ in table.rows)
+        left_out = nb.row_numbers(plain["leave_out"], numbers) if plain.get("leave_out") else left_out
     fallback = {k: v for k, v in plain.items() if k in nb.FIELDS}
     taken = {k: tuple(v) for k, v in columns.items()}
-    return Asked(taken, units, fallback, words, order, zone, "zone" in plain, flags["untaught"], flags["stock"])
+    return Asked(
+        taken, units, fallback, words, order, zone, "zone" in plain, flags["untaught"], flags["stock"], left_out
+    )
 
 
 def _unit(units: dict[str, str], key: str, plain: Mapping[str, str], problems: Problems) -> bool:
@@ -205,11 +222,10 @@ def _given(row: Row, said: Mapping[str, str], unit: str) -> None:
 def _judged(name: str, text: str) -> str:
     if name in ("seen", "border"):
         # Refused here already, so that a row tells all that is wrong with it at once, whether or not it could be planned.
-        key, allowed = (
-            (nb.key_of("seen", text), tuple(tables.load("seen"))) if name == "seen" else (text.lower(), BORDERS)
-        )
-        if key not in allowed:
-            raise Refusal.one("", text, "One of: " + ", ".join(allowed) + ".", "Choose the nearest.")
+        key = nb.key_of("seen", text) if name == "seen" else text.lower()
+        if key not in (tables.load("seen") if name == "seen" else BORDERS):
+            allowed = nb.words_of("seen") if name == "seen" else ", ".join(BORDERS)
+            raise Refusal.one("", text, f"One of: {allowed}.", "Choose the nearest.")
         return key
     if name == "faults":
         return ",".join(nb.key_of("faults", w) for w in text.replace(";", ",").split(",") if w.strip())

@@ -132,12 +132,15 @@ def _headings(cells: Sequence[str]) -> list[str]:
     while names and not names[-1]:
         names.pop()
     twice = {n for n in names if n and names.count(n) > 1}
+    problems = Problems()
     if twice:
-        raise _no(", ".join(sorted(twice)), "Each column a heading of its own.", "Rename one of them.")
+        problems.add("notebook", ", ".join(sorted(twice)), "Each column a heading of its own.", "Rename one of them.")
     if len(names) > MOST_COLUMNS:
-        raise _no(len(names), f"At most {MOST_COLUMNS} columns.", "Leave out what is not needed.")
+        problems.add("notebook", len(names), f"At most {MOST_COLUMNS} columns.", "Leave out what is not needed.")
     if any(len(n) > 120 for n in names):
-        raise _no(max(names, key=len), "Headings of at most 120 characters.", "The first row must be the headings.")
+        longest = max(names, key=len)
+        problems.add("notebook", longest, "Headings of at most 120 characters.", "The first row must be the headings.")
+    problems.raise_if_any()
     return names
 
 
@@ -314,6 +317,25 @@ def key_of(table: str, text: str) -> str:
         if isinstance(entry, dict) and plain in (key.replace("_", " "), str(entry["words"]).lower().replace("-", " ")):
             return key
     return text
+
+
+def words_of(table: str) -> str:
+    """What a shipped table knows, in its own words; each is understood in a cell as it stands."""
+    return ", ".join(str(entry["words"]) for entry in tables.load(table).values() if isinstance(entry, dict))
+
+
+def row_numbers(text: str, there: frozenset[int]) -> frozenset[int]:
+    """Rows named by number, “3 7-9”. Refusal for what is no row of the notebook."""
+    out: set[int] = set()
+    for part in re.split(r"[\s,;]+", text.strip()):
+        m = re.fullmatch(r"([0-9]{1,6})(?:[-–]([0-9]{1,6}))?", part)
+        rows = {n for n in there if int(m[1]) <= n <= int(m[2] or m[1])} if m else set()
+        if not rows:
+            raise Refusal.one(
+                "", part, "Rows of this notebook by their numbers.", "Write them like “3 7-9”, as a spreadsheet counts."
+            )
+        out |= rows
+    return frozenset(out)
 
 
 def word_map(said: object, problems: Problems) -> dict[tuple[str, str], str]:

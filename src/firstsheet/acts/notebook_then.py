@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any, cast
 from firstsheet.acts import judge, learn, reading, wish
 from firstsheet.acts import plan as planning
 from firstsheet.acts.answers import SheetState
-from firstsheet.acts.notebook_asked import Row
+from firstsheet.acts.notebook_asked import UNDATED, Row
 from firstsheet.belief.posterior import Observation, condition
 from firstsheet.refusal import Refusal
 
@@ -38,11 +38,13 @@ class Made:
 
 
 def made_of(then: Then, row: Row) -> Made | None:
-    """The row planned and judged at its own moment; None where something is wrong, which is then told with the row."""
+    """The row planned and judged at its own moment; None where something is wrong, all of which is then told with the row."""
     then.begin(row)
+    heard = False
     with row.told():
         then.say(wish.hear(then, row.plan))
-    if row.problems.found:
+        heard = True
+    if not heard:
         return None
     plan: dict[str, Any] = {}
     with row.told():
@@ -53,7 +55,7 @@ def made_of(then: Then, row: Row) -> Made | None:
     if not plan:
         return None
     judgement = None
-    if row.judgement:
+    if row.judgement and row.given_s:
         state = SheetState(
             f"row {row.number}", row.number, "exposed", plan, False, row.given_s, plan["aperture"], row.remark, None, (), row.when.isoformat(),
         )  # fmt: skip
@@ -81,7 +83,8 @@ class Then:
         self._phrase: dict[str, Any] = {}
 
     def begin(self, row: Row) -> None:
-        self.when, self.number = row.when, f"-{row.number}"
+        # A row whose day cannot be read is tried as of now: what else is wrong with it is told all the same.
+        self.when, self.number = self._reader.now() if row.when == UNDATED else row.when, f"-{row.number}"
         self.readings, self._today, self._phrase = [], {}, {}
 
     def say(self, heard: wish.Heard) -> None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -10,10 +9,10 @@ import typer
 from firstsheet.cli.face import REFUSED, Here, Shown, act, wrapped
 from firstsheet.cli.files import read_file
 from firstsheet.cli.owning import words
-from firstsheet.refusal import Refusal
+from firstsheet.refusal import Problems, Refusal
 
 if TYPE_CHECKING:
-    from firstsheet.acts.notebook import Checked, Proposal, RowProblem
+    from firstsheet.acts.notebook import Checked, Proposal
 
 
 def register(app: typer.Typer) -> None:
@@ -25,6 +24,7 @@ def notebook(
     file: Annotated[str | None, typer.Argument(metavar="[FILE]", help="The notebook as a table of text (CSV); without one, those brought in before.", show_default=False)] = None,
     map: Annotated[list[str] | None, words("What a column is (again for more); as guessed if you say none.", "COLUMN=FIELD")] = None,
     default: Annotated[list[str] | None, words("What holds where a row does not say (again for more): “box=D”, “zone=UTC”.", "KEY=VALUE")] = None,
+    leave_out: Annotated[str | None, words("Rows to pass over, by their numbers: “3 7-9”.", "ROWS")] = None,
     keep: Annotated[bool, typer.Option("--keep", help="Bring it in; otherwise it is only looked at.", show_default=False)] = False,
     take_back: Annotated[int | None, typer.Option("--take-back", metavar="NUMBER", help="Take one back that was brought in.", show_default=False)] = None,
 ) -> Shown:  # fmt: skip
@@ -35,7 +35,11 @@ def notebook(
         return _before(here, file, take_back)
     data = read_file(file, "notebook")
     proposal = notebooks.propose(data)
-    mapping, defaults = _pairs("map", map) or proposal.mapping(), _pairs("default", default)
+    problems = Problems()
+    said, defaults = _pairs("map", map, problems), _pairs("default", default, problems)
+    problems.raise_if_any()
+    mapping = said or proposal.mapping()
+    defaults |= {"leave_out": leave_out} if leave_out else {}
     if keep:
         with here.writing() as book:
             done = notebooks.bring_in(book, data, mapping, defaults)
@@ -66,12 +70,12 @@ def _before(here: Here, file: str | None, take_back: int | None) -> Shown:
     return Shown(found, lines or ["No notebook was brought in. Look at one: firstsheet notebook FILE"])
 
 
-def _pairs(field: str, said: list[str] | None) -> dict[str, str]:
+def _pairs(field: str, said: list[str] | None, problems: Problems) -> dict[str, str]:
     out = {}
     for pair in said or ():
         key, equals, value = pair.partition("=")
         if not equals or not key.strip():
-            raise Refusal.one(field, pair, "Two words with = between them.", "Try --map “Exposure=given”.")
+            problems.add(field, pair, "Two words with = between them.", "Try --map “Exposure=given”.")
         out[key.strip()] = value.strip()
     return out
 
@@ -86,14 +90,15 @@ def _checked(c: Checked) -> list[str]:
         teach = sum(row.taught for row in c.rows)
         told = f"All {len(c.rows)} rows can be kept; {teach} teach. Nothing is stored yet: say --keep to bring them in."
         return [line for s in (told, *c.notes) for line in wrapped(s)]
-    alike: dict[RowProblem, list[int]] = {}
-    for p in c.problems:
-        alike.setdefault(replace(p, row=0), []).append(p.row)
+    from firstsheet.acts.notebook import alike as told_once
+
+    alike = told_once(c.problems)
     things = "1 thing is" if len(alike) == 1 else f"{len(alike)} things are"
     lines = [f"{things} not understood; nothing can be brought in yet:"]
-    for p, rows in list(alike.items())[:30]:
-        where = f"row {rows[0]}" if len(rows) == 1 else "rows " + ", ".join(map(str, rows))
-        said = replace(p.to_problem(), where=f"{where}, {p.column}").sentence()
+    for p, rows in alike[:30]:
+        said = p.to_problem(rows).sentence()
         once = f" Say it once for all: --default {p.field.partition('.')[0]}=…" if not p.said and len(rows) > 1 else ""
         lines += wrapped(said + once, "  ", "    ")
-    return lines
+    if any(p.lacks for p, _ in alike):
+        lines += wrapped("To keep rows that lack what teaches: --default untaught=yes.")
+    return [*lines, *wrapped("To pass rows over: --leave-out “3 7-9”.")]

@@ -116,6 +116,13 @@ def say(request: Request, token: str, key: str, sent: Form) -> Response:
     )
 
 
+@router.post("/{token}/leave")
+def leave(request: Request, token: str, sent: Form) -> Response:
+    """Rows that are not understood are passed over; every row is tried again."""
+    notebookwords.leave_out(_draft(request, token), sent.fields.get("rows", ""))
+    return desk.onward(f"/notebook/{token}/check")
+
+
 @router.get("/{token}/check")
 def check(request: Request, token: str) -> Response:
     """Every row tried, nothing stored."""

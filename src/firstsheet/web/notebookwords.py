@@ -8,7 +8,7 @@ from typing import Any
 
 from firstsheet import tables, wording
 from firstsheet.acts import reading
-from firstsheet.acts.notebook import BroughtIn, Checked, Proposal, RowProblem
+from firstsheet.acts.notebook import BroughtIn, Checked, Proposal, RowProblem, alike, rows_words
 from firstsheet.acts.notebook_kept import Brought
 from firstsheet.acts.own import Owned
 from firstsheet.refusal import Refusal
@@ -19,8 +19,9 @@ SAID = {
     "how": "How it was read", "tone": "On which tone", "given": "Time given", "date": "Day",
     "date_order": "Order of day, month and year", "zone": "Time zone", "given_unit": "Unit of the time given", "subject_unit": "Unit of distance",
     "reading_unit": "Unit of the reading", "untaught": "Rows that lack what teaches", "stock": "Paper of these rows",
+    "leave_out": "Rows left out",
 }  # fmt: skip
-FOR_ALL = ("date_order", "zone", "given_unit", "subject_unit", "reading_unit", "untaught", "stock")
+FOR_ALL = ("date_order", "zone", "given_unit", "subject_unit", "reading_unit", "untaught", "stock", "leave_out")
 FIXED: dict[str, tuple[tuple[str, str], ...]] = {
     "border": (("white", "white"), ("grey", "grey"), ("black", "black")),
     "date_order": (("dmy", "day, month, year: 3/4 is the third of April"), ("mdy", "month, day, year: 3/4 is the fourth of March"), ("ymd", "year, month, day")),
@@ -38,6 +39,7 @@ EXAMPLES = {
     "given": "4 s",
     "date": "2026-05-03",
     "tone": "face_light",
+    "leave_out": "3 7-9",
 }
 NONE = "not said"
 
@@ -163,12 +165,14 @@ def say(d: Draft, key: str, word: str, value: str) -> None:
         d.defaults[key] = value
 
 
+def leave_out(d: Draft, rows: str) -> None:
+    """Pass these rows over as well."""
+    d.defaults["leave_out"] = " ".join(f"{d.defaults.get('leave_out', '')} {rows}".split())
+
+
 def checked(c: Checked, token: str) -> dict[str, Any]:
     """Every problem of every row; the same one in many rows is told once, with all their numbers."""
-    groups: dict[tuple[str, str, str, str, str], list[int]] = {}
-    for p in c.problems:
-        groups.setdefault((p.column, p.field, p.said, p.allowed, p.hint), []).append(p.row)
-    told = [_problem(RowProblem(0, *key), rows, token) for key, rows in groups.items()]
+    told = [_problem(p, rows, token) for p, rows in alike(c.problems)]
     teach, there = sum(r.taught for r in c.rows), sum(r.there for r in c.rows)
     return {
         "ready": c.ready, "problems": told, "wrong": len({p.row for p in c.problems}), "notes": c.notes, "rows": len(c.rows), "teach": teach,
@@ -179,7 +183,6 @@ def checked(c: Checked, token: str) -> dict[str, Any]:
 def _problem(p: RowProblem, rows: list[int], token: str) -> dict[str, str]:
     from urllib.parse import urlencode
 
-    numbers = f"Row {rows[0]}" if len(rows) == 1 else "Rows " + ", ".join(map(str, rows))
     fix, says = "", ""
     field = p.field.split(".")[0]
     if (
@@ -191,8 +194,10 @@ def _problem(p: RowProblem, rows: list[int], token: str) -> dict[str, str]:
     elif not p.said and field in SAID:
         fix, says = f"/notebook/{token}/say/{field}", f"Say it for all: {SAID[field].lower()}"
     return {
-        "rows": numbers,
-        "column": p.column,
+        "rows": rows_words(rows),
+        "numbers": " ".join(map(str, rows)),
+        "column": SAID.get(p.column, p.column).lower() if p.column == field else p.column,
+        "keep": f"/notebook/{token}/say/untaught" if p.lacks else "",
         "said": p.said,
         "allowed": p.allowed,
         "hint": p.hint,
@@ -209,7 +214,7 @@ def _row(r: Any) -> dict[str, str]:
         if r.there
         else "teaches"
         if r.taught
-        else "lacks " + ", ".join(r.lacks)
+        else "lacks: " + ", ".join(SAID.get(k, k).lower() for k in r.lacks)
         if r.lacks
         else "teaches nothing"
     )
