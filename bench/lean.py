@@ -27,6 +27,8 @@ from firstsheet.exposure import hand, latitude
 
 YEARS = players.NOON.timestamp() / learn.YEAR_S
 
+BOARD_METER = Effect("meter:board", 1.0, 0.0, 0.25, "", "")
+
 
 @lru_cache(maxsize=1)
 def _template() -> tuple[dict[tuple[str, str, str], tuple[Effect, ...]], float]:
@@ -76,8 +78,7 @@ class Lean:
         if advised:
             at = Setting(None, log2_s, (), whole, wanted, variance, None, felt)
             after_strip = math.sqrt(advice.variance_after_strip(self.known, at, retry))
-            told = [e for e in felt if e.key.startswith(advice.WEDGE_TELLS)]
-            after_wedge = math.sqrt(self.known.variance_after(felt, told, advice.WEDGE_SD))
+            after_wedge = math.sqrt(advice.variance_after_wedge(self.known, felt, BOARD_METER))
             stakes = decide.Stakes(self.lat, retry, advice.JUDGE_SD, 1.0)
             best = decide.options(sd, after_strip, after_wedge, stakes)[0].key
         return body, best

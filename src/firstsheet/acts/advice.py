@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from firstsheet import tables, wording
 from firstsheet.acts import worth
-from firstsheet.belief import decide
+from firstsheet.belief import decide, prior
 from firstsheet.belief.decide import Option, Stakes
+from firstsheet.belief.effects import Effect
 from firstsheet.belief.posterior import Posterior
 from firstsheet.exposure import hand, latitude
 from firstsheet.paper.response import way_of
@@ -20,7 +22,7 @@ if TYPE_CHECKING:
     from firstsheet.acts.wish import Wish
 
 STRIP_SD = 0.30  # which step looks right, by eye, between steps [stop]; common practice, no source
-WEDGE_SD = 0.29  # a wedge of this light, read step by step: handling 0.10, lux on the board 0.10, its meter 0.25 [stop]; no source
+WEDGE_SD = math.hypot(0.10, 0.10)  # a wedge read step by step: handling, lux on the board; its meter is an effect of its own [stop]; no source
 JUDGE_SD = 0.25
 WEDGE_TELLS = ("kind:", "box:", "dev:", "devbox:", "light:")
 SAME = 0.03  # ways whose costs differ by less of the cheapest are called the same: the figures are worth no more
@@ -59,6 +61,22 @@ def variance_after_strip(known: Posterior, s: Setting, retry_stops: float) -> fl
     return (1.0 - missed) * on_it + missed * max(on_it, then)
 
 
+def variance_after_wedge(known: Posterior, felt: Sequence[Effect], meter: Effect) -> float:
+    """Variance of the right exposure after a wedge made in this light [stop²]: it tells neither the reading nor the lens, and all it
+    tells it tells through the meter on the board, which earlier wedges have made better known."""
+    told = [e for e in felt if e.key.startswith(WEDGE_TELLS)]
+    return known.variance_after(felt, [*told, meter], WEDGE_SD)
+
+
+def _wedge_meter(reader: Reader) -> Effect:
+    """The meter of the newest wedge that told a speed; before the first one a lux meter that nothing is known of."""
+    for t in sorted(reader.things("comparison"), key=lambda t: -int(t["id"])):
+        effects = [Effect.from_json(e) for e in t["body"].get("effects", ())]
+        if any(e.key.startswith("box:") for e in effects):  # a wedge; two meters compared have none
+            return next((e for e in effects if e.key.startswith("meter:")), prior.meter_effect("lux meter", "lux"))
+    return prior.meter_effect("lux meter", "lux")
+
+
 def advise(reader: Reader, w: Wish, known: Posterior, s: Setting) -> Advice:
     """Expected cost per keeper of each way to go on. A sheet without a price counts as 1; a minute as the person said."""
     retry = float(tables.load("ways")["retry_sd"]) * known.scale("retry")
@@ -68,8 +86,7 @@ def advise(reader: Reader, w: Wish, known: Posterior, s: Setting) -> Advice:
         float(way_of(w.way)["latitude"]), retry, JUDGE_SD, 1.0 if price is None else float(price), minute or 0.0, season_left=season.share
     )  # fmt: skip
     now, after_strip = math.sqrt(s.variance), math.sqrt(variance_after_strip(known, s, retry))
-    told = [e for e in s.felt if e.key.startswith(WEDGE_TELLS)]
-    after_wedge = math.sqrt(known.variance_after(s.felt, told, WEDGE_SD)) if told else now
+    after_wedge = math.sqrt(variance_after_wedge(known, s.felt, _wedge_meter(reader)))
     ways = decide.options(now, after_strip, after_wedge, stakes)
     saves = next(o for o in ways if o.key == "expose").cost - ways[0].cost
     words = _words(ways, saves, currency, price is not None)

@@ -2,7 +2,7 @@
 
 V(s), the sheets to a keeper from a doubt of s stops, follows from one judged sheet after another: each is kept with
 P(|error| ≤ latitude), error ~ N(0, s² + retry²); a miss is judged, which narrows s for the next. That the miss itself
-says the error was large is left out: it makes V a little too hopeful at large s (bench/seasons.py shows by how much).
+says the error was large is left out: against the game solved by quadrature V is within 0.06 sheet up to 1.3 stop.
 """
 
 from __future__ import annotations
