@@ -50,11 +50,14 @@ def test_black_while_it_runs_and_red_after_a_hold(browser, served, which):
     assert highest(page) == [0, 0, 0]  # a touch is no hold
     served.kill()  # the sound needs the program no more
     page.mouse.down()
-    page.wait_for_selector(".covered", state="detached")
+    page.wait_for_timeout(2300)
     page.mouse.up()
+    page.wait_for_selector(".covered", state="detached")
     assert highest(page)[1:] == [0, 0]  # what comes back is red, in the light of the sun too
-    assert page.inner_text("[data-track]") == "Stop the sound"
+    assert page.inner_text("[data-track]") == "Hold to stop the sound"
     begin.click()
+    assert page.inner_text("[data-told]") == "The sound runs."  # a drop does not stop it
+    begin.click(delay=750)
     assert page.inner_text("[data-told]").startswith("Stopped")
     assert page.inner_text("[data-track]").startswith("Begin")
     context.close()

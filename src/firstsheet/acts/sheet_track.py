@@ -136,4 +136,5 @@ def _notes(process: Process | None) -> tuple[str, ...]:
     clocked = traytrack.by_clock(process)
     left = [f"{s.tray} {wording.seconds(s.seconds)}" for s in process.steps[clocked - 1 :]] if clocked else []
     by_clock = (f"Longer than a sound serves, so by a clock, in white light: {', '.join(left)}.",) if left else ()
-    return (*(s.changed for s in process.steps if s.changed), *by_clock)
+    changed = (f"{s.tray[:1].upper()}{s.tray[1:]}: {s.changed}." for s in process.steps if s.changed)
+    return (*changed, *by_clock)

@@ -154,7 +154,7 @@ def moments(track: SheetTrack, process: Process | None) -> tuple[Moment, ...]:
         out.append(Moment("lifted", step.key, at, max(early, out[-1].to_s), late))
     over = next((c.at_s for c in track.cues if c.tone == "drain_end"), None)
     if over is not None:
-        out.append(Moment("finished", "", over, max(over, out[-1].to_s), track.total_s + 600.0))
+        out.append(Moment("finished", "", over, max(over, out[-1].to_s), max(over, out[-1].to_s) + 60.0))
     return tuple(out)
 
 

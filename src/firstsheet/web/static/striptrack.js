@@ -37,6 +37,12 @@ function begun() {
   keep("begun", "", data.first_s);
 }
 
+function asTold() {
+  begun();
+  for (const m of passed()) keep(m.kind, m.step, m.at_s);
+  show();
+}
+
 function show() {
   if (!data) return;
   const what = data.moments.filter(marked).map((m) => m.words).join(", ");
@@ -75,7 +81,7 @@ function cover() {
     start() {
       moment = null;
       at_s = sound.currentTime;
-      if (!data) return;
+      if (!data || sound.ended) return;
       confirm.start();
       const at = (ms, todo) => timers.push(setTimeout(todo, ms));
       at(hold.mark, () => { moment = momentAt(at_s); confirm.confirm(moment ? "kept" : "early"); });
@@ -107,6 +113,7 @@ function ranTo() {
 
 function stopped(words) {
   sound.pause();
+  if (one("volume")) one("volume").disabled = false;
   if (remembered) localStorage.removeItem(remembered);
   button.textContent = button.dataset.says;
   say(words);
@@ -114,6 +121,7 @@ function stopped(words) {
 
 async function begin() {
   button.disabled = true;
+  if (one("volume")) one("volume").disabled = true;
   say("The sound is fetched.");
   confirm?.start();
   const from_s = ranTo();
@@ -138,12 +146,7 @@ async function begin() {
 if (button) {
   if (data) {
     box = await openOutbox(`${data.code} sound`, data.marks_url, [], bookWords);
-    held(one("rest"), { end(ms) {
-      if (ms < hold.mark) return;
-      if (!sound.paused || sound.ended) begun();
-      for (const m of passed()) keep(m.kind, m.step, m.at_s);
-      show();
-    } });
+    held(one("rest"), { end: (ms) => { if (ms >= hold.mark) asTold(); }, tap: asTold });
     sound.addEventListener("timeupdate", begun);
     const volume = one("volume");
     const trial = new Audio();
@@ -154,9 +157,18 @@ if (button) {
   }
   button.textContent = data && ranTo() !== null ? data.texts.go_on : button.dataset.says;
   button.hidden = false;
-  button.addEventListener("click", () => { if (sound.paused) begin(); });
-  // no drop of water stops it
-  held(button, { end(ms) { if (!sound.paused && ms >= hold.mark) stopped("Stopped. It begins anew."); } });
+  // a touch begins it; no drop of water stops it: that is held, or a key
+  let justStopped = false;
+  const stop = () => stopped("Stopped. It begins anew.");
+  held(button, { keys: false, end(ms) {
+    justStopped = !sound.paused && ms >= hold.mark;
+    if (justStopped) stop();
+  } });
+  button.addEventListener("click", (e) => {
+    if (sound.paused && !justStopped) begin();
+    else if (!sound.paused && e.detail === 0) stop();
+    justStopped = false;
+  });
   sound.addEventListener("ended", () => { begun(); stopped("The sound is over."); show(); });
   document.documentElement.dataset.ready = "yes";
 }
