@@ -59,3 +59,16 @@ def test_a_strip_that_tells_nothing_is_never_advised() -> None:
     for sd in (0.1, 0.4, 0.9):
         ways = options(sd, sd, sd, Stakes(0.5, 0.2, 0.25, 1.0))
         assert ways[0].key in ("expose", "bracket")
+
+
+def test_what_wins_next_to_nothing_is_not_advised() -> None:
+    """Somewhere on the way from a strip that helps to one that does not, exposing now is named first though a strip is cheaper by a hair."""
+    stakes = Stakes(0.5, 0.2, 0.25, 1.0)
+    named = []
+    for k in range(60):
+        ways = options(0.6, 0.3 + 0.005 * k, 0.6, stakes)
+        cost = {o.key: o.cost for o in ways}
+        named.append((ways[0].key, cost["expose"] - cost["strip"]))
+    assert named[0][0] == "strip"
+    assert any(key == "expose" and wins > 0 for key, wins in named)
+    assert all(wins > 0.03 for key, wins in named if key == "strip")

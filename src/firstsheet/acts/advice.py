@@ -25,12 +25,11 @@ STRIP_SD = 0.30  # which step looks right, by eye, between steps [stop]; common 
 WEDGE_SD = math.hypot(0.10, 0.10)  # a wedge read step by step: handling, lux on the board; its meter is an effect of its own [stop]; no source
 JUDGE_SD = 0.25
 WEDGE_TELLS = ("kind:", "box:", "dev:", "devbox:", "light:")
-SAME = 0.03  # ways whose costs differ by less of the cheapest are called the same: the figures are worth no more
 
 
 @dataclass(frozen=True, slots=True)
 class Advice:
-    """The ways to go on, cheapest first, and the recommendation in words.
+    """The ways to go on, the recommended first, then cheapest first, and the recommendation in words.
 
     saves         what the first saves against exposing now, in the person's money (or in sheets where no price is known)
     in_money      whether costs are in money
@@ -113,10 +112,8 @@ def _words(ways: tuple[Option, ...], saves: float, currency: str, in_money: bool
 
     if best.key == "expose":
         by = ways[1].cost - best.cost
-        if by < SAME * best.cost:
+        if by < decide.SAME * best.cost:
             return f"Expose now; {ways[1].words} would cost about the same."
         return f"Expose now; {ways[1].words} would cost about {amount(by)} more."
-    if saves < SAME * best.cost:
-        return f"{best.words[0].upper()}{best.words[1:]}: about the same cost as exposing now."
     each = f"about {amount(best.cost)} for the keeper, against {amount(best.cost + saves)}"
     return f"{best.words[0].upper()}{best.words[1:]}: {each}."

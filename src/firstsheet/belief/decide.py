@@ -15,6 +15,7 @@ from firstsheet.exposure.latitude import keeper_chance
 MOST_SHEETS = 60
 STRIP_SHARE = 0.25  # of a sheet
 WEDGE_SHARE = 0.125
+SAME = 0.03  # ways whose costs differ by less of the cheapest are called the same: the figures are worth no more
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,7 +107,8 @@ def _either_kept(sd: float, gap: float, stakes: Stakes) -> float:
 
 
 def options(sd_now: float, sd_after_strip: float, sd_after_wedge: float, stakes: Stakes) -> tuple[Option, ...]:
-    """The ways to go on, cheapest first.
+    """The ways to go on, cheapest first; but exposing now is first where nothing else is cheaper by more than SAME, for what a strip
+    would tell is a forecast, and it takes another quarter of an hour.
 
     sd_now           doubt of the right exposure [stop]
     sd_after_strip   the same after a strip of this sitter in this light
@@ -142,4 +144,8 @@ def options(sd_now: float, sd_after_strip: float, sd_after_wedge: float, stakes:
         charged = share * (1.0 - 0.5 * stakes.season_left)
         cost = charged * stakes.sheet_cost + wait * stakes.minute_cost + later * per_sheet
         out.append(Option(key, words, cost, share + later, wait + later * stakes.sheet_min, chance(sd)))
-    return tuple(sorted(out, key=lambda o: (o.cost, o.key)))
+    ways = sorted(out, key=lambda o: (o.cost, o.key))
+    if out[0].cost <= ways[0].cost * (1.0 + SAME):
+        ways.remove(out[0])
+        ways.insert(0, out[0])
+    return tuple(ways)
