@@ -2,22 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
 from firstsheet import wording
-from firstsheet.acts import frozen_run
+from firstsheet.acts.frozen_run import Shown
 from firstsheet.chemistry import bath
 from firstsheet.tables import load
 from firstsheet.trays import warmth
-from firstsheet.trays.warmth import Shown
 
 if TYPE_CHECKING:
     from firstsheet.acts.reader import Reader, Row
 
 KIND = "bath"
-Runs = list[tuple[dict[str, Any], "Row"]]
 AGENTS = {"developer": "paper", "developer_coffee": "coffee", "developer_colour": "ra4"}
 
 
@@ -30,8 +29,8 @@ class Read:
     temperature_c: float | None
 
     @property
-    def shown(self) -> Shown:
-        return Shown(self.appeared_s, self.temperature_c)
+    def shown(self) -> warmth.Shown:
+        return warmth.Shown(self.appeared_s, self.temperature_c)
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,14 +64,14 @@ def series(read: list[Read], opened: datetime, q10: float) -> tuple[Appearance, 
     return tuple(out)
 
 
-def factor_of(reader: Reader, row: Row) -> warmth.Range | None:
+def factor_of(reader: Reader, row: Row, runs: Shown | None = None) -> warmth.Range | None:
     """What fresh baths of this one's developer have taught of its factor, from the shipped time of its kind; None where none was read."""
     agent = AGENTS.get(row["body"]["kind"])
     name = row["body"].get("developer")
     kind = {"paper": "paper", "coffee": "coffee"}.get(agent or "")
     if agent is None or kind is None:
         return None
-    fresh = fresh_of(reader, name or "", agent)
+    fresh = fresh_of(reader, name or "", agent, runs)
     return warmth.learned_factor(float(load("processes")["developers"][kind]["seconds"]), fresh) if fresh else None
 
 
@@ -102,7 +101,7 @@ def temperature(body: dict[str, Any]) -> tuple[float, str] | None:
     return None if body["temperature_c"] is None else (float(body["temperature_c"]), str(body["opened"]))
 
 
-def readings(reader: Reader, row: Row, runs: Runs | None = None) -> list[Read]:
+def readings(reader: Reader, row: Row, runs: Shown | None = None) -> list[Read]:
     """Every first appearance read in this bath, said or marked at a run, in the order of time; each with the warmth that held then.
 
     runs  those in which the image was seen, where they were read already
@@ -116,29 +115,27 @@ def readings(reader: Reader, row: Row, runs: Runs | None = None) -> list[Read]:
         warm.append((str(e["wall"]), c))
         if e["appeared_s"] is not None:
             out.append(Read(str(e["wall"]), float(e["appeared_s"]), c))
-    for wall, s, said in _marked(reader, row, runs):
+    for wall, s, said in _marked(row, runs or Shown(reader)):
         held = next((c for at, c in reversed(warm) if at <= wall), warm[0][1])
         out.append(Read(wall, s, held if said is None else said))
     return sorted(out, key=lambda r: r.wall)
 
 
-def _marked(reader: Reader, row: Row, runs: Runs | None) -> list[tuple[str, float, float | None]]:
+def _marked(row: Row, runs: Shown) -> Iterator[tuple[str, float, float | None]]:
     """What was marked at the runs of sheets that went through this bath: when, after how long, and how warm it was said to be for that run."""
     opened, ended = datetime.fromisoformat(row["body"]["opened"]), row["body"]["ended"]
-    until = datetime.fromisoformat(ended) if ended else reader.now()
-    out = []
-    for found, mark in frozen_run.runs_that_showed(reader) if runs is None else runs:
-        if opened <= mark["wall"] <= until and found["baths"].get(found["first"]) == row["name"]:
-            since = frozen_run.shown_s(reader, found)
-            if since is not None and 0.5 <= since <= 3600:
-                out.append((mark["wall"].isoformat(), since, found["said_c"]))
-    return out
+    until = datetime.fromisoformat(ended) if ended else None
+    for found, mark, said in runs.runs:
+        inside = opened <= mark["wall"] and (until is None or mark["wall"] <= until)
+        since = runs.seconds(found) if inside and found["baths"].get(found["first"]) == row["name"] else None
+        if since is not None:
+            yield mark["wall"].isoformat(), since, said
 
 
-def fresh_of(reader: Reader, developer: str, agent: str) -> tuple[float, ...]:
+def fresh_of(reader: Reader, developer: str, agent: str, runs: Shown | None = None) -> tuple[float, ...]:
     """First appearance in every fresh bath of this developer, thrown away or not, each brought to 20 °C [s]."""
     out = []
-    runs = frozen_run.runs_that_showed(reader)
+    runs = runs or Shown(reader)
     for t in reader.things(KIND):
         body = t["body"]
         if body["kind"] not in warmth.agents()[agent].baths:

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
 KIND = "at_trays"
 APPEARED = "appeared"  # the mark of a run: the image shows
 BEFORE_LIFT_S = 1e-6
+LEAST_S, MOST_S = 0.5, 3600.0  # first appearance, as the bath's own page takes it
 
 
 def steps_of(body: dict[str, Any]) -> tuple[OwnStep, ...]:
@@ -41,27 +42,36 @@ def _range(x: Any) -> warmth.Range:
     return float(x[0]), float(x[1]), float(x[2])
 
 
-def runs_that_showed(reader: Reader) -> list[tuple[dict[str, Any], Row]]:
-    """Each run in which the image was seen to show: what it went by, with the temperature said for it (`said_c`), and the last such mark."""
-    last = {m["sheet_id"]: m for m in reader.all_marks(APPEARED)}
-    if not last:
-        return []
-    out = []
-    for t in reader.things(KIND):
-        f, said = t["body"].get("frozen"), t["body"].get("temperature") or {}
-        if f and f.get("sheet") in last:
-            out.append((f | {"said_c": said.get(f["first"], said.get(""))}, last[f["sheet"]]))
-    return out
+class Shown:
+    """Runs in which the image was seen to show, read from the book once: what each went by, the last such mark, and after how long it was."""
+
+    def __init__(self, reader: Reader) -> None:
+        last = {m["sheet_id"]: m for m in reader.all_marks(APPEARED)}
+        self.runs: list[tuple[dict[str, Any], Row, float | None]] = []
+        self._marks = reader.marks_of(list(last)) if last else {}
+        self._seconds: dict[int, float | None] = {}
+        for t in reader.things(KIND) if last else ():
+            f, said = t["body"].get("frozen"), t["body"].get("temperature") or {}
+            if f and f.get("sheet") in last:
+                self.runs.append((f, last[f["sheet"]], said.get(f["first"], said.get(""))))
+        self.runs.sort(key=lambda r: r[1]["wall"])
+
+    def seconds(self, found: dict[str, Any]) -> float | None:
+        """How long the sheet had been in the developer when the image showed [s], pauses and what was taken back allowed for; None where not."""
+        sheet: int = found["sheet"]
+        if sheet not in self._seconds:
+            self._seconds[sheet] = _seconds(found, self._marks[sheet])
+        return self._seconds[sheet]
 
 
-def shown_s(reader: Reader, found: dict[str, Any]) -> float | None:
-    """How long the sheet had been in the developer when the image showed [s], pauses and what was taken back allowed for; None where not."""
+def _seconds(found: dict[str, Any], rows: list[Row]) -> float | None:
     marks = [
         progress.Mark(m["kind"], str(m["body"].get("step") or ""), float(m["elapsed_s"]))
-        for m in reader.marks(found["sheet"])
-        if m["kind"] in progress.KINDS and m["elapsed_s"] is not None
+        for m in rows
+        if m["kind"] in progress.KINDS and m["kind"] not in progress.ENDS and m["elapsed_s"] is not None
     ]
     lifts = [m.at_s for m in marks if m.kind == "lifted" and m.step == found["first"]]
     at_s = max(lifts) - BEFORE_LIFT_S if lifts else max((m.at_s for m in marks), default=0.0)
-    standing = progress.where(made(found), [m for m in marks if m.kind not in progress.ENDS], at_s)
-    return standing.shown_s if standing.step and standing.step.key == found["first"] else None
+    standing = progress.where(made(found), marks, at_s)
+    shown = standing.shown_s if standing.step and standing.step.key == found["first"] else None
+    return shown if shown is not None and LEAST_S <= shown <= MOST_S else None

@@ -10,6 +10,7 @@ from firstsheet import measures, wording
 from firstsheet import quantities as q
 from firstsheet.acts import bath_readings, mixing_own, mixing_words, own
 from firstsheet.acts.door import Door, Form, short_name
+from firstsheet.acts.frozen_run import Shown
 from firstsheet.chemistry import bath
 from firstsheet.chemistry.bath import Kind
 from firstsheet.refusal import Refusal
@@ -158,7 +159,8 @@ def end(book: Book, said: str, back: bool = False) -> Bath:
 
 def baths(reader: Reader) -> list[Bath]:
     """Those in use first, newest first."""
-    have = [_bath(reader, t) for t in reader.things(KIND)]
+    once = _Once(reader)
+    have = [_bath(reader, t, once) for t in reader.things(KIND)]
     return sorted(have, key=lambda b: (b.state == "ended", -b.number))
 
 
@@ -194,11 +196,12 @@ def _silver(text: str) -> float:
 # ── how it stands ──
 
 
-def _bath(reader: Reader, t: Row) -> Bath:
+def _bath(reader: Reader, t: Row, once: _Once | None = None) -> Bath:
+    once = once or _Once(reader)
     b, kind = t["body"], bath.kinds()[t["body"]["kind"]]
     opened = datetime.fromisoformat(b["opened"])
     until = datetime.fromisoformat(b["ended"]) if b["ended"] else reader.now()
-    counted = _by_book(reader, opened, until)
+    counted = once.by_book(opened, until)
     said = [(e["sheets"], e["size_mm"]) for e in b["events"] if e["sheets"]]
     area = sum(n * w * h / 1e6 for n, (w, h) in said) + sum(share * w * h / 1e6 for share, w, h in counted)
     litres = b["volume_ml"] / 1000
@@ -207,8 +210,8 @@ def _bath(reader: Reader, t: Row) -> Bath:
     silver = bath.silver(kind, litres, area, read[-1] if read else None) if kind.silver_g_per_l is not None else None
     left_m2 = bath.area_left(kind, litres, area, read[-1] if read else None)
     left = bath.sheets_left(left_m2, size[0] * size[1] / 1e6) if left_m2 and size else None
-    seen = bath_readings.readings(reader, t) if kind.key in bath_readings.AGENTS else []
-    slow, factor = _slow(seen, kind), bath_readings.factor_of(reader, t)
+    seen = bath_readings.readings(reader, t, once.shown) if kind.key in bath_readings.AGENTS else []
+    slow, factor = _slow(seen, kind), bath_readings.factor_of(reader, t, once.shown)
     hours = (until - opened).total_seconds() / 3600
     state, reasons = _state(kind, left_m2, left, slow, hours, bool(b["ended"]), b["moves"])
     return Bath(
@@ -225,18 +228,36 @@ def _bath(reader: Reader, t: Row) -> Bath:
     )  # fmt: skip
 
 
-def _by_book(reader: Reader, opened: datetime, until: datetime) -> list[tuple[float, float, float]]:
-    """Sheets whose run ended while the bath was open: share of a sheet, width, height [mm]. Each once."""
-    boxes = {x["name"]: x["body"] for x in reader.things("box")}
-    rows = {r["id"]: r for r in reader.sheets(limit=1000)}
-    ended = {m["sheet_id"] for kind in RUN_THROUGH for m in reader.all_marks(kind) if opened <= m["wall"] <= until}
-    out = []
-    for sheet_id in sorted(ended & set(rows)):
-        body = rows[sheet_id]["body"]
-        box = boxes.get(body["plan"]["box"])
-        if box is not None:
-            out.append((STRIP_SHARE if body.get("strip") else 1.0, float(box["width_mm"]), float(box["height_mm"])))
-    return out
+class _Once:
+    """What every bath asks of the book, read once: runs that ended, each with its sheet's share and size; runs in which the image showed."""
+
+    def __init__(self, reader: Reader) -> None:
+        boxes = {x["name"]: x["body"] for x in reader.things("box")}
+        rows = {r["id"]: r["body"] for r in reader.sheets(limit=1000)}
+        self.shown = Shown(reader)
+        self.ended = sorted(
+            (
+                (
+                    m["sheet_id"],
+                    m["wall"],
+                    STRIP_SHARE if rows[m["sheet_id"]].get("strip") else 1.0,
+                    boxes[rows[m["sheet_id"]]["plan"]["box"]],
+                )
+                for kind in RUN_THROUGH
+                for m in reader.all_marks(kind)
+                if m["sheet_id"] in rows and rows[m["sheet_id"]]["plan"]["box"] in boxes
+            ),
+            key=lambda e: e[:2],
+        )
+
+    def by_book(self, opened: datetime, until: datetime) -> list[tuple[float, float, float]]:
+        """Sheets whose run ended while the bath was open: share of a sheet, width, height [mm]. Each once."""
+        found = {
+            sheet: (share, float(box["width_mm"]), float(box["height_mm"]))
+            for sheet, wall, share, box in self.ended
+            if opened <= wall <= until
+        }
+        return list(found.values())
 
 
 def _last(b: dict[str, Any], key: str, first: Any) -> Any:
