@@ -65,6 +65,17 @@ def test_a_sheet_has_a_sound_from_the_box_to_white_light_or_of_its_exposure_alon
     assert c.get(f"/api/sheets/{code}/sound").json()["total_s"] == pytest.approx(long, abs=0.001)
 
 
+def test_a_bath_too_cold_to_be_timed_leaves_the_exposure_and_says_why(said):
+    from firstsheet.acts import mixing_baths
+
+    code = expose.keep(said).code
+    mixing_baths.open_bath(said, {"name": "tray", "kind": "developer_coffee", "volume": "2 l", "temperature": "6 C"})
+    page = client_of(said).get(f"/book/{code}/expose").text
+    assert "The exposure by ear" in page
+    assert "at 6 °C" in page
+    assert "from the box to white light" not in page
+
+
 def test_the_volume_is_tried_by_a_sound_of_its_own(said):
     c = client_of(said)
     assert lasts_s(c.get("/volume.wav?how=lamp")) < lasts_s(c.get("/volume.wav"))

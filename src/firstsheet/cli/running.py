@@ -17,6 +17,7 @@ from firstsheet.cli.loop import Code
 from firstsheet.refusal import Refusal
 
 if TYPE_CHECKING:
+    from firstsheet.acts.strip_track import TrackCue
     from firstsheet.trays.process import Process
 
 FASTEST = 100_000.0
@@ -157,10 +158,18 @@ def track(
     if to:
         write_new(to, data)
     lines = [line for c in (*found.cautions, *found.before, *found.notes) for line in wrapped(c)]
-    lines += ["", "What is heard", *[f"  {clock(c.at_s):>8}  {c.words}" for c in found.cues]]
+    lines += ["", "What is heard; a soft tick every ten seconds between", *heard(found.cues)]
     size = f"{clock(found.total_s)} in all, {found.bytes / 1e6:.0f} MB as sound."
     onward = f"Written to {to}." if to else "Name a file to have it as sound. Before a box is opened: firstsheet volume"
     return Shown(found, [*lines, "", *wrapped(f"{size} {onward}")])
+
+
+def heard(cues: tuple[TrackCue, ...]) -> list[str]:
+    """Each moment and its words, without the ticks."""
+    from firstsheet.acts.strip_track import clock
+    from firstsheet.trays.striptrack import TICK
+
+    return [f"  {clock(c.at_s):>8}  {c.words}" for c in cues if c.words != TICK]
 
 
 def volume(

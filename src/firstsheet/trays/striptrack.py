@@ -24,6 +24,7 @@ AFTER_S = 1.4  # from the end of the last opening to “Done”
 WORD_S = 0.45  # the word at the end of an opening, after its two notes
 ROOM_S = 0.62  # a number is spoken within this
 TICK_S = 10.0
+TICK = "(tick)"
 SAYS = {
     "cap": ("uncover", "cap"),
     "flap": ("uncover", "lens_shut"),
@@ -51,7 +52,7 @@ class Spoken:
     @property
     def words(self) -> str:
         return (
-            voice.said(self.clips) if self.clips else {"open": "(tone: light on)", "tick": "(tick)"}.get(self.tone, "")
+            voice.said(self.clips) if self.clips else {"open": "(tone: light on)", "tick": TICK}.get(self.tone, "")
         )
 
 

@@ -68,11 +68,14 @@ def _exposing(request: Request, code: str) -> dict[str, Any]:
 
 
 def _sheet_sound(book: Book, code: str, alone: bool) -> dict[str, Any] | None:
-    """None where there is none: a plan of more than an hour, or a developer that is described no more."""
+    """The exposure’s alone, with what stands against the rest, where the run cannot be timed; None for a plan of more than an hour."""
     try:
         return soundwords.sheet_sound(sheet_track.of(book, code, exposure_only=alone))
-    except Refusal:
-        return None
+    except Refusal as why:
+        try:
+            return soundwords.sheet_sound(sheet_track.of(book, code, exposure_only=True), why)
+        except Refusal:
+            return None
 
 
 @router.post("/book/{code}/expose")

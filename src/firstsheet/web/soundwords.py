@@ -8,8 +8,10 @@ from typing import Any
 from firstsheet import wording
 from firstsheet.acts.sheet_track import SheetTrack
 from firstsheet.acts.strip_track import clock
+from firstsheet.refusal import Refusal
 from firstsheet.trays.cues import TONES
 from firstsheet.trays.runpage import run_json
+from firstsheet.trays.striptrack import TICK
 
 EXPOSURE = "exposure"  # the part of a sheet's sound that is not all of it
 # A hold marks from the first of these [ms] on, if it is let go before the second: what lies there longer is no finger. Let go between the
@@ -27,8 +29,11 @@ SOUND_TEXTS = {
 }
 
 
-def sheet_sound(t: SheetTrack) -> dict[str, Any]:
-    """A sheet's sound for its page: the words, and as data what its script needs to mark by touch or key."""
+def sheet_sound(t: SheetTrack, why: Refusal | None = None) -> dict[str, Any]:
+    """A sheet's sound for its page: the words, and as data what its script needs to mark by touch or key.
+
+    why  what stands against the run's part, where only the exposure can be told
+    """
     run = "" if t.first_s is None else f" First liquid at {_minute(t.first_s)}"
     run += "" if t.first_s is None else "." if t.white_s is None else f", white light at {_minute(t.white_s)}."
     part = "" if t.whole else f"?part={EXPOSURE}"
@@ -41,11 +46,12 @@ def sheet_sound(t: SheetTrack) -> dict[str, Any]:
         "tones": {kind: [asdict(n) for n in TONES[kind]] for kind in ("tick", "kept", "early", "ready")},
     }  # fmt: skip
     return {
-        "url": f"/book/{t.code}/sheet.wav{part}", "total": _minute(t.total_s), "cautions": t.cautions, "before": t.before, "notes": t.notes,
-        "steps": [], "cues": [{"words": c.words, "at": clock(c.at_s)} for c in t.cues],
+        "url": f"/book/{t.code}/sheet.wav{part}", "total": _minute(t.total_s), "cautions": t.cautions, "before": t.before,
+        "notes": [p.sentence() for p in why.problems] if why else t.notes,
+        "steps": [], "cues": [{"words": c.words, "at": clock(c.at_s)} for c in t.cues if c.words != TICK],
         "title": "All of it by ear, from the box to white light" if t.whole else "The exposure by ear",
         "told": f"Light from {clock(t.open_s)} to {clock(t.close_s)}: {wording.seconds(t.time_s)}.{run}",
-        "size": f"{max(1, round(t.bytes / 1e6))} MB", "volume": f"/volume.wav?how={t.how}", "sitter": t.how != "lamp", "other": other,
+        "size": f"{max(1, round(t.bytes / 1e6))} MB", "volume": f"/volume.wav?how={t.how}", "sitter": t.how != "lamp", "other": None if why else other,
         "data": run_json(data),
     }  # fmt: skip
 
