@@ -154,6 +154,13 @@ def test_a_rougher_answer_does_not_take_a_surer_ones_place(book):
     assert any("took the place" in n for n in anew.notes)
 
 
+def test_a_look_does_not_take_a_readings_place_however_close_it_is(book):
+    read = scraps_fog.measure(book, {"fixed": "0.06", "developed": "0.14"})
+    looked = scraps_fog.measure(book, {"looks": "same"})
+    assert scraps_fog.of(book, read.number).stands
+    assert looked.state == "waits"
+
+
 def test_rougher_readings_wait(book):
     patches = {"reflection": "0.06 1.02 1.46 1.96", "transmission": "0.58 1.05 1.33 1.63"}
     sure = scraps_readings.measure(book, patches)

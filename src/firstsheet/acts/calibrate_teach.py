@@ -122,7 +122,8 @@ class _Foreseen:
         if kind != "comparison":
             return self._book.things(kind)
         found = [t for t in self._book.things(kind) if t["name"] not in self._told]
-        found += [{"name": name, "body": body} for name, body in self._told.items() if body is not None]
+        newest = 1 + max((int(t["id"]) for t in self._book.things(kind)), default=0)  # as if it were kept now
+        found += [{"id": newest, "name": name, "body": body} for name, body in self._told.items() if body is not None]
         return sorted(found, key=lambda t: str(t["name"]))
 
     def put_posterior(self, upto_mark: int, body: Any, data: bytes | None = None) -> int:

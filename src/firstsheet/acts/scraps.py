@@ -28,9 +28,9 @@ KINDS = ("reciprocity", "fog_test", "two_developers", "two_readings")
 # Whether it counts, in words.
 STATES = {"counts": "counts", "waits": "waits, and changes nothing until it is let count", "taken back": "taken back: it stays in the book and says nothing",
           "replaced": "another took its place"}  # fmt: skip
-ROUGHER = (
-    1.1  # an answer whose doubt is larger than this many times that of the one that stands does not take its place
-)
+# An answer whose doubt is larger than this many times that of the one that stands does not take its place.
+ROUGHER = 1.1
+BY_EYE = "by eye"
 WORDS = {"reciprocity": "Long exposures", "fog_test": "Fog", "two_developers": "Two developers", "two_readings": "Looked at and shone through"}  # fmt: skip
 
 
@@ -117,6 +117,8 @@ def beside(reader: Reader, t: Row) -> list[str]:
 
 
 def _rougher(kind: str, new: dict[str, Any], old: dict[str, Any]) -> bool:
+    if kind == "fog_test" and new["by"].startswith(BY_EYE) and not old["by"].startswith(BY_EYE):
+        return True  # words for a look, however close, do not take a reading's place
     mine, theirs = _doubt(kind, new), _doubt(kind, old)
     return mine is not None and theirs is not None and mine > ROUGHER * theirs
 

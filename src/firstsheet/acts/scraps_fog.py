@@ -190,7 +190,7 @@ def _pieces(book: Book, d: Door, picture: int | None) -> tuple[Patch, Patch, str
     if looks:
         more, doubt = LOOKS[looks]
         each = doubt / math.sqrt(2)
-        return Patch(0.0, each), Patch(more, each), f"by eye: {LOOK_WORDS[looks]}"
+        return Patch(0.0, each), Patch(more, each), f"{scraps.BY_EYE}: {LOOK_WORDS[looks]}"
     (fixed, own_a), (developed, own_b) = (read[k] or (0.0, None) for k in ("fixed", "developed"))
     return Patch(fixed, own_a or sd, kind), Patch(developed, own_b or sd, kind), f"densities by {kind}"  # type: ignore[arg-type]
 
