@@ -46,6 +46,14 @@ def test_a_cold_bath_takes_longer_and_says_so(evening: Evening) -> None:
     assert step(evening, code, "wash").seconds == 240
 
 
+def test_times_said_for_this_once_are_stretched_the_same(evening: Evening) -> None:
+    code = evening.keep()
+    poured(evening, temperature="16 C")
+    assert at_trays.process(evening.book, code, {"developer": 200.0}).steps[0].seconds == pytest.approx(
+        200 * 1.2927, abs=0.1
+    )
+
+
 def test_age_and_warmth_once_each(evening: Evening) -> None:
     """Fresh at 20 °C 15 s, now at 16 °C 23.27 s: 1.551 times as long altogether, so 186 s = 3:06."""
     code = evening.keep()

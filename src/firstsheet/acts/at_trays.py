@@ -6,6 +6,7 @@ bath that cools or is thrown away afterwards does not change a run that is over.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from contextlib import suppress
 from datetime import datetime
 from typing import TYPE_CHECKING, Any
@@ -26,14 +27,17 @@ WAYS, STANDING = "way", "ways_at_trays"
 OLD_READING_S = 3600.0  # from which on a temperature says its age
 
 
-def process(reader: Reader, code: str) -> Process:
-    """The timed steps of this sheet as its run goes, or went. Refusal where a bath is too cold or too warm for any time to be known."""
+def process(reader: Reader, code: str, seconds: Mapping[str, float] | None = None) -> Process:
+    """The timed steps of this sheet as its run goes, or went. Refusal where a bath is too cold or too warm for any time to be known.
+
+    seconds  times for 20 °C by step key [s], said for this once; today's baths stretch them like any other
+    """
     row = reader.get_sheet(code)
     kept = of(reader, row["code"])
     if "frozen" in kept:
-        return frozen_run.made(kept["frozen"])
+        return frozen_run.made(kept["frozen"], seconds)
     begun = any(m["kind"] == "begun" for m in reader.marks(row["id"]))
-    return frozen_run.made(_resolved(reader, row, kept, strict=not begun, plain=begun))
+    return frozen_run.made(_resolved(reader, row, kept, strict=not begun, plain=begun), seconds)
 
 
 def unstretched(reader: Reader, code: str) -> Process:

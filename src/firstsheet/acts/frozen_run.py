@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
@@ -24,11 +25,14 @@ def steps_of(body: dict[str, Any]) -> tuple[OwnStep, ...]:
     return tuple(OwnStep(**s) for s in body["steps"])
 
 
-def made(found: dict[str, Any]) -> Process:
-    """The process from what is kept of it: way, kind, sensitivity, base, own steps, factor of first appearance, changes by today's baths."""
+def made(found: dict[str, Any], seconds: Mapping[str, float] | None = None) -> Process:
+    """The process from what is kept of it: way, kind, sensitivity, base, own steps, factor of first appearance, changes by today's baths.
+
+    seconds  times for 20 °C by step key [s] in place of its own; they are stretched the same
+    """
     own = found["own"]
     rows = ownway.rows(found["way"], steps_of(own)) if own else None
-    process = process_for(found["way"], found["kind"], found["sensitivity"], found["base"], rows=rows)
+    process = process_for(found["way"], found["kind"], found["sensitivity"], found["base"], seconds, rows)
     if own:
         process = replace(process, words=f"{process.words}, {own['name']}")
     if found["factor"]:

@@ -23,9 +23,12 @@ if TYPE_CHECKING:
 MOST_MARKS = 500
 
 
-def process_of(reader: Reader, code: str) -> Process:
-    """The timed steps for this sheet: its way of working, its developer, its paper, stretched by today's baths; see `at_trays`."""
-    return at_trays.process(reader, code)
+def process_of(reader: Reader, code: str, seconds: Mapping[str, float] | None = None) -> Process:
+    """The timed steps for this sheet: its way of working, its developer, its paper, stretched by today's baths; see `at_trays`.
+
+    seconds  times for 20 °C by step key [s], said for this once
+    """
+    return at_trays.process(reader, code, seconds)
 
 
 def page(reader: Reader, code: str) -> dict[str, Any]:

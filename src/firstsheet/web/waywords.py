@@ -35,9 +35,16 @@ def told(w: Way) -> dict[str, Any]:
     """One way for its page."""
     return {
         "name": w.name, "title": named(w), "of": w.of, "own": w.own, "stands": w.stands, "words": w.words,
-        "steps": [_step(w, s) for s in w.steps], "may_add": [(key, f"{tray}" if key.replace("_", " ") == tray else f"{tray} ({key.replace('_', ' ')})") for key, tray in w.may_add],
-        "places": [("start", "the first place"), *((s.key, s.key.replace("_", " ")) for s in w.steps)], "hands": HANDS,
+        "steps": [_step(w, s) for s in w.steps], "may_add": list(w.may_add),
+        "places": _places(list(w.steps)), "hands": HANDS,
     }  # fmt: skip
+
+
+def _places(steps: list[StepTold]) -> list[tuple[str, str]]:
+    """Behind which step: by its tray, with its number where a tray comes twice."""
+    trays = [s.tray for s in steps]
+    named = [(s.key, s.tray if trays.count(s.tray) == 1 else f"{s.tray}, step {i}") for i, s in enumerate(steps, 1)]
+    return [("start", "the first place"), *named]
 
 
 def _step(w: Way, s: StepTold) -> dict[str, Any]:
@@ -54,7 +61,7 @@ def step(w: Way, key: str) -> dict[str, Any]:
     if found is None or not w.own:
         names = ", ".join(s.key for s in w.steps)
         raise Refusal.one("step", key, f"A step of a way of your own: {names}.", "Copy a way, then touch a step of it.", "missing")  # fmt: skip
-    places = [("start", "the first place"), *((s.key, s.key.replace("_", " ")) for s in w.steps if s.key != key)]
+    places = _places([s for s in w.steps if s.key != key])
     return _step(w, found) | {"name": w.name, "back": address(w.name), "places": places, "hands_choice": HANDS, "window_now": f"{clock_words(found.low_s)} to {clock_words(found.high_s)}"}  # fmt: skip
 
 
