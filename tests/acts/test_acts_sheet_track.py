@@ -85,11 +85,13 @@ def test_a_shutter_is_released_and_a_flap_lifted(negative: Evening) -> None:
         assert sheet_track.of(negative.book, negative.keep(camera=name)).how == how
 
 
-def test_a_strip_has_its_own_and_an_exposed_sheet_is_told_so(negative: Evening) -> None:
+def test_a_strip_has_its_own_and_a_sheet_in_the_trays_is_told_so(negative: Evening) -> None:
     with pytest.raises(Refusal):
         sheet_track.of(negative.book, negative.keep(strip=True))
     code = negative.keep()
-    negative.expose(code)
+    negative.expose(code)  # as planned, said ahead
+    assert sheet_track.AGAIN not in sheet_track.of(negative.book, code).cautions
+    run.mark(negative.book, code, marks(("begun", "", 0.0)))
     assert sheet_track.AGAIN in sheet_track.of(negative.book, code).cautions
 
 
@@ -133,6 +135,19 @@ def test_what_was_said_to_have_been_given_stays(negative: Evening) -> None:
     negative.expose(code, given="9 s")
     sound_marks.mark(negative.book, code, marks(("capped", "", 160.0), ("begun", "", 0.0)))
     assert sheet(negative.book, code).given_s == 9.0
+
+
+def test_as_planned_said_ahead_gives_way_to_what_was_marked(negative: Evening) -> None:
+    code = negative.keep()
+    planned = negative.expose(code).given_s
+    assert planned is not None
+    for _ in range(2):
+        sound_marks.mark(negative.book, code, marks(("opened", "", 150.0), ("capped", "", 153.0 + planned)))
+    found = sheet(negative.book, code)
+    assert found.given_s == pytest.approx(planned + 3.0, abs=0.051)
+    assert [m["kind"] for m in found.marks].count("exposed") == 2
+    run.mark(negative.book, code, marks(("begun", "", 0.0)))
+    assert sheet(negative.book, code).state == "in the trays"
 
 
 @pytest.mark.parametrize("wrong", [{"kind": "sneezed"}, {"kind": "capped", "elapsed_s": -1}, {"kind": "opened", "wall_ms": "now"}])

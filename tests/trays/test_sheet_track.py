@@ -210,7 +210,7 @@ def test_the_order_from_the_checklist_to_the_first_tray() -> None:
         "you may move",
     ]
     assert words[27:31] == [
-        "The lens is capped The sheet off the board, and to the trays Gloves on",
+        "The lens is capped. The sheet off the board, and to the trays. Gloves on",
         "ten",
         "first developer",
         "now",

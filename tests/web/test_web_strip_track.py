@@ -76,6 +76,17 @@ def test_a_bath_too_cold_to_be_timed_leaves_the_exposure_and_says_why(said):
     assert "from the box to white light" not in page
 
 
+def test_a_sound_goes_packed_to_what_can_unpack_it(said):
+    """Ten times smaller at least; the same to the last sample."""
+    code = expose.keep(said).code
+    c = client_of(said)
+    url = f"/book/{code}/sheet.wav"
+    packed, plain = (c.get(url, headers={"Accept-Encoding": e}) for e in ("gzip", "identity"))
+    assert packed.content == plain.content
+    assert (packed.headers["content-encoding"], plain.headers.get("content-encoding")) == ("gzip", None)
+    assert int(packed.headers["content-length"]) < int(plain.headers["content-length"]) / 10
+
+
 def test_the_volume_is_tried_by_a_sound_of_its_own(said):
     c = client_of(said)
     assert lasts_s(c.get("/volume.wav?how=lamp")) < lasts_s(c.get("/volume.wav"))

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 FIRST = "If anything happens, white light first: the sheet is worth less."
 SUN = "Keep the sun out of the lens: behind it, it sets fire. Cap it until the tone."
 LAMP = "Lamp, switch and leads away from trays and wet hands."
-AGAIN = "This sheet has been exposed already: told to the letter, the sound would expose it once more."
+AGAIN = "This sheet’s run has begun already: told to the letter, the sound would expose it once more."
 BEFORE = {
     "lens": "Sitter in place, focused, stop set, lens shut; the box of paper within reach.",
     "lamp": "Lamp hung and tried, then off; its switch, the box of paper, the negative and the glass within reach.",
@@ -81,7 +81,7 @@ def of(reader: Reader, code: str, *, exposure_only: bool = False) -> SheetTrack:
     now = _sheet(reader, code)
     made, process = _made(reader, now, exposure_only)
     lamp = made.how == "lamp"
-    again = (AGAIN,) if now.state != "planned" else ()
+    again = (AGAIN,) if now.state not in ("planned", "exposed") else ()
     before = (BEFORE["lamp" if lamp else "lens"], *((TRAYS,) if process else ()), SCREEN)
     marked = sheettrack.moments(made, process)
     return SheetTrack(

@@ -20,7 +20,7 @@ def mark(book: Book, code: str, marks: Sequence[Mapping[str, Any]]) -> Kept:
     """Keep marks of a sound: those of a run (`run.mark`) and “opened”, “capped”, whose elapsed_s count from the beginning of the sound [s].
 
     Lens opened and capped make an exposure of what lies between them; capped alone, or the first liquid without either, one as planned.
-    What was said to have been given already stays. Idempotent; all or none are kept. Refusal for a test strip, which is not marked.
+    What was said to have been given, other than as planned, stays. Idempotent; all or none are kept. Refusal for a test strip, which is not marked.
     """
     now = sheet(book, code)
     if now.strip:
@@ -40,9 +40,11 @@ def mark(book: Book, code: str, marks: Sequence[Mapping[str, Any]]) -> Kept:
 
 
 def _given(book: Book, code: str, have: list[Row], planned_s: float) -> None:
-    if any(m["kind"] == "exposed" for m in have):
+    said = [m["body"]["given_s"] for m in have if m["kind"] == "exposed"]
+    if said and (said[-1] != planned_s or any(m["kind"] in RUN_KINDS for m in have)):
         return
     at = {m["kind"]: m["elapsed_s"] for m in have if m["kind"] in LENS_KINDS}
     given = at["capped"] - at["opened"] if len(at) == len(LENS_KINDS) else planned_s
     measured = given > 0 and abs(given - planned_s) > NO_FINER_S
-    expose.expose(book, code, {"given": f"{given:.1f} s"} if measured else None)
+    if measured or not said:
+        expose.expose(book, code, {"given": f"{given:.1f} s"} if measured else None)

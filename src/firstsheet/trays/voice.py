@@ -37,7 +37,10 @@ def said(keys: Sequence[str]) -> str:
     """The words of these clips, as they are heard."""
     table = load("voice")
     words: dict[str, str] = table["clips"] | table["loud"]
-    return " ".join(words[k] for k in keys)
+    told = ""
+    for k in keys:
+        told += ("" if not told else ". " if words[k][0].isupper() else " ") + words[k]
+    return told
 
 
 def has(key: str) -> bool:
