@@ -94,7 +94,7 @@ def measure(book: Book, form: Form | None = None, picture: int | None = None) ->
     body = {
         "box": box, "developer": developer, "day": day.isoformat(), "kind": fixed.kind, "by": by, "fog": found.fog, "low": found.low,
         "high": found.high, "word": found.word, "sentence": found.sentence, "picture": picture, "evidence": {}, "stands": True,
-        "line": f"{told(found)}, {day.isoformat()}", "form": {k: str(v) for k, v in dict(form or {}).items()},
+        "line": told(found), "form": {k: str(v) for k, v in dict(form or {}).items()},
     }  # fmt: skip
     return of(book, scraps.keep(book, KIND, f"fog of {box} in {developer}, {day.isoformat()}, {fixed.kind}", body))
 
