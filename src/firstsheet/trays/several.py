@@ -15,7 +15,8 @@ from dataclasses import dataclass
 from firstsheet.refusal import Problems, Refusal
 from firstsheet.trays.several_bounds import Bound, bounds
 from firstsheet.trays.several_chain import COVERED, FOREVER, Task, Wanted, chain
-from firstsheet.trays.several_search import Search, State
+from firstsheet.trays.several_search import Search
+from firstsheet.trays.several_state import State
 
 MOST_SHEETS = 12
 LIGHTS = ("none", "red", "white")
@@ -169,7 +170,7 @@ def _marked(
         i = index[m.sheet]
         before.append((i, s.pos[i], m.at_s))
         s = search.step(s, i, m.at_s)
-    s.free, s.order = max(s.free, now_s), None
+    s = search.anew(s, max(s.free, now_s))
     search.before = [
         -1 if s.pos[i] or (j >= 0 and s.pos[j]) else j for i, j in enumerate(search.before)
     ]  # the one ahead of its like need not be the first that was named

@@ -7,7 +7,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from firstsheet.trays.several_chain import COVERED, FOREVER, Task
-from firstsheet.trays.several_search import Search, State
+from firstsheet.trays.several_search import Search
+from firstsheet.trays.several_state import State
 
 
 @dataclass(frozen=True, slots=True)

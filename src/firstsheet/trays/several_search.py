@@ -7,57 +7,16 @@ own wait and the wash allow. The orders are searched stretch by stretch; the few
 
 from __future__ import annotations
 
+import heapq
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from typing import NamedTuple
 
 from firstsheet.trays import several_least as least
 from firstsheet.trays.several_chain import COVERED, FOREVER, Task
+from firstsheet.trays.several_state import Found, State, Way, by_tray, rank, row, starts_of
 
-BUDGET = 400  # orders times stretches that one search carries on, where the first one is not proven to end soonest
-
-
-class Link(NamedTuple):
-    """One stretch of an order: what came before it, whose it is, when it begins [s]."""
-
-    before: Link | None
-    sheet: int
-    at_s: int
-
-
-class State:
-    """What stands after some stretches: free_s hands, pos the next stretch of each sheet, end_s of its last, dead_s when it must go on."""
-
-    __slots__ = ("bare", "begun", "board", "dead", "end", "free", "joined", "occ", "order", "pos", "wanting")
-
-    def __init__(self, count: int) -> None:
-        self.free = 0
-        self.pos = [0] * count
-        self.end = [0] * count
-        self.dead = [FOREVER] * count
-        self.occ: dict[str, int] = {}
-        self.joined: dict[str, int] = {}
-        self.board = -1  # the sheet that has it
-        self.bare = 0  # bit by sheet: it does not bear white light
-        self.wanting = 0  # bit by sheet: it waits in a light it needs
-        self.begun: tuple[int, ...] = ()  # minus one less the sheets, in the order they were begun
-        self.order: Link | None = None  # the stretches begun so far, the last first
-
-    def copy(self) -> State:
-        new = State.__new__(State)
-        new.free, new.pos, new.end, new.dead = self.free, self.pos[:], self.end[:], self.dead[:]
-        new.occ, new.joined, new.board, new.bare = self.occ, self.joined, self.board, self.bare
-        new.wanting, new.begun, new.order = self.wanting, self.begun, self.order
-        return new
-
-
-@dataclass(frozen=True, slots=True)
-class Found:
-    """The best order: each (sheet, stretch, start [s]), in turn; and how many orders were carried on."""
-
-    starts: tuple[tuple[int, int, int], ...]
-    end_s: int
-    width: int
+PASSES = ((1, 0.0), (1, 0.7), (3, 1.0))  # of one standing so many; which share of the budget that is left
+BUDGET = 1300  # stretches tried in all, about
+WIDEST, LEAST = 60, 3  # orders carried on at once
 
 
 class Search:
@@ -70,14 +29,41 @@ class Search:
         self.hands = [least.sums([t.for_s for t in c]) for c in chains]
         self.block = [least.light_blocks(c) for c in chains]
         self.light = [least.sums(b) for b in self.block]
-        self.covered_in = [least.covered_in(c) for c in chains]
+        self.lit = [least.still_lit(c, b) for c, b in zip(chains, self.block, strict=True)]
+        self.covered_in = [least.covered_in(c, b) for c, b in zip(chains, self.block, strict=True)]
         self.after = [least.after_light(c) for c in chains]
         self.before = self._twins()
         self.start = self.begin()
+        self.nodes = 0  # stretches tried
         self.held = 0  # bit by sheet: not to be begun yet
         wash = [(c[-1].leaves, c[-1].since_join_s) for c in chains]
         one = len({w[0] for w in wash}) == 1 and all(w[1] for w in wash)
         self.last_wash = (wash[0][0], min(w[1] for w in wash)) if one else ("", 0)
+        self.trays = least.loads(chains, places)
+        self.waits = [[(t.wait_s[0], t.since_join_s, t.leaves) for t in c] for c in chains]
+        self.most = [[*(t.wait_s[1] for t in c), FOREVER] for c in chains]
+        self.lasts = [len(c) - 1 for c in chains]
+        self.room = [[self._room(t) for t in c] for c in chains]
+
+    def _room(self, task: Task) -> tuple[tuple[str, int], ...]:
+        """The trays that a stretch goes into, with how many may lie there before it."""
+        return tuple((t, self.places.get(t, 1) + (t == task.leaves)) for t in (*task.through, task.enters) if t)
+
+    def _room(self, task: Task) -> tuple[tuple[str, int], ...]:
+        """The trays that a stretch goes into, with how many may lie there before it."""
+        return tuple((t, self.places.get(t, 1) + (t == task.leaves)) for t in (*task.through, task.enters) if t)
+
+    def _loads(self) -> list[tuple[int, list[list[int]], list[int], list[list[int]]]]:
+        """Of the trays that are taken longest by their places: places; of each sheet, from each stretch on, how long it takes one and what
+        is left when it leaves for the last time, at least; and from each stretch how soon it goes in [s]."""
+        out = []
+        for tray in sorted({t.enters for c in self.chains for t in c if t.enters}):
+            loads = [least.stays_in(c, tray) for c in self.chains]
+            tails = [least.after_tray(c, tray) for c in self.chains]
+            heads = [least.until_tray(c, tray) for c in self.chains]
+            out.append((self.places.get(tray, 1), loads, tails, heads))
+        out.sort(key=lambda x: -sum(one[0] for one in x[1]) / x[0])
+        return out[:2]
 
     def _twins(self) -> list[int]:
         """For each sheet the one before it that is just like it and no later there, -1 for none: it goes first."""
@@ -91,6 +77,20 @@ class Search:
         state = State(self.count)
         state.end = list(self.ready)
         return state
+
+    def anew(self, s: State, free_s: int) -> State:
+        """What stands, with its order forgotten: the order that is searched begins here, at free_s [s] or later."""
+        new, fresh = s.copy(False), State(self.count)
+        new.tracked, new.rows, new.at, new.upto, new.last, new.join = (
+            True,
+            fresh.rows,
+            fresh.at,
+            fresh.upto,
+            fresh.last,
+            fresh.join,
+        )
+        new.free = free_s
+        return new
 
     # ── what may come next ──
 
@@ -112,8 +112,8 @@ class Search:
             return False
         if task.bears < COVERED and s.wanting & ~me:
             return False
-        for tray in (*task.through, task.enters):
-            if tray and s.occ.get(tray, 0) - (tray == task.leaves) >= self.places.get(tray, 1):
+        for tray, most in self.room[i][s.pos[i]]:  # noqa: SIM110  a third quicker than all() here, where most of the time goes
+            if s.occ.get(tray, 0) >= most:
                 return False
         return True
 
@@ -123,6 +123,8 @@ class Search:
         The most pressing first; or those that leave a wash before another restarts it.
         """
         due = [i for i in range(self.count) if s.dead[i] < FOREVER and s.pos[i] < len(self.chains[i])]
+        if not due:
+            return [([], True)]
         due.sort(key=lambda i: s.dead[i])
         tried = [self._in_turn(s, due)]
         if tried[0][1] or len(due) < 2:
@@ -136,24 +138,34 @@ class Search:
         order: list[int] = []
         left, in_time = due[:], True
         while left:
-            i = left.pop(next((n for n, i in enumerate(left) if self.allowed(s, i)), 0))
+            at = 0
+            for n, i in enumerate(left):
+                if self.allowed(s, i):
+                    at = n
+                    break
+            i = left.pop(at)
             start = self.earliest(s, i)
             in_time = in_time and start <= s.dead[i]
             order.append(i)
             if left:
-                s = self.step(s, i, start)
+                s = self.step(s, i, start, tracked=False)
         return order, in_time
 
-    def step(self, s: State, i: int, at: int) -> State:
-        """After the next stretch of sheet i, begun at `at` [s]."""
-        task, new, me = self.chains[i][s.pos[i]], s.copy(), 1 << i
+    def step(self, s: State, i: int, at: int, tracked: bool = True) -> State:
+        """After the next stretch of sheet i, begun at `at` [s]; not `tracked`: its order is not kept."""
+        task, new, me = self.chains[i][s.pos[i]], s.copy(tracked), 1 << i
+        if tracked:
+            new.rows.append(row(i, task, s.last[i], s.join))
+            new.at.append(at)
+            new.upto.append((s.upto[-1] if s.upto else 0) + task.for_s)
+            new.last[i] = len(s.rows)
+            if task.joins:
+                new.join = {**s.join, task.joins: len(s.rows)}
         if not s.pos[i]:
             new.begun = (*s.begun, -1 - i)
-        new.free = at + task.for_s
+        new.free = new.end[i] = free = at + task.for_s
         new.pos[i] += 1
-        new.end[i] = new.free
-        later = self.chains[i][new.pos[i]] if new.pos[i] < len(self.chains[i]) else None
-        new.dead[i] = new.free + later.wait_s[1] if later and later.wait_s[1] < FOREVER else FOREVER
+        new.dead[i] = min(FOREVER, free + self.most[i][new.pos[i]])
         if task.leaves or task.enters:
             new.occ = dict(s.occ)
             if task.leaves:
@@ -169,70 +181,103 @@ class Search:
             new.board = -1
         new.bare = new.bare & ~me | (me if task.bears_after < COVERED else 0)
         new.wanting = new.wanting & ~me | (me if task.wants_after else 0)
-        new.order = Link(s.order, i, at)
         return new
 
     # ── how early it can end ──
 
-    def soonest(self, s: State) -> int:
-        """No way on from here ends earlier than this [s]."""
+    def soonest(self, s: State) -> tuple[int, int]:
+        """No way on from here ends earlier than the first; the second is what it looks like, no less [s]."""
         hands = light = longest = 0
-        covered, after = s.free, FOREVER
-        joining = False
-        for i in range(self.count):
-            k = s.pos[i]
-            if k == len(self.chains[i]):
-                longest = max(longest, s.end[i])
+        free, end, joined = s.free, s.end, s.joined
+        covered = looks = free
+        after, joining = FOREVER, False
+        for i, k in enumerate(s.pos):
+            start, rest = end[i], self.rest[i][k]
+            if not rest:
+                longest = start if start > longest else longest
                 continue
-            longest = max(longest, self.earliest(s, i) + self.rest[i][k])
+            wait, since, leaves = self.waits[i][k]
+            start += wait
+            if since:
+                start = max(start, joined.get(leaves, 0) + since)
+            start = (start if start > free else free) + rest
+            longest = start if start > longest else longest
             hands += self.hands[i][k]
-            light += self.light[i][k]
-            after = min(after, self.after[i]) if self.light[i][k] else after
+            lit = self.lit[i][k]
+            if lit:
+                light += lit
+                after = self.after[i] if self.after[i] < after else after
             if s.bare >> i & 1:
-                covered = max(covered, max(s.free, s.end[i]) + self.covered_in[i][k])
-            joining |= k < len(self.chains[i]) - 1
+                begin = end[i] if end[i] > free else free
+                covered = max(covered, begin + self.covered_in[i][k][0])
+                looks = max(looks, begin + self.covered_in[i][k][1])
+            joining |= k < self.lasts[i]
         tray, since = self.last_wash
-        quiet = since if joining and tray else max(0, s.joined.get(tray, 0) + since - s.free) if hands and tray else 0
-        by_light = covered + light + after if light and after < FOREVER else 0
-        return max(longest, s.free + hands + quiet, by_light)
+        quiet = since if joining and tray else max(0, joined.get(tray, 0) + since - free) if hands and tray else 0
+        sound = max(longest, free + hands + quiet, covered + light + after if light else 0)
+        for x in self.trays:
+            sound = max(sound, by_tray(s, *x))
+        return sound, max(sound, looks + light + after if light else 0)
 
-    def nexts(self, s: State, wide: bool) -> list[State]:
+    def nexts(self, s: State, wide: bool, beat_s: int) -> list[Way]:
+        """What may follow, but for what cannot end before beat_s; not timed yet where `wide`."""
         able = []
         for i in range(self.count):
             k, twin = s.pos[i], self.before[i]
             if (
-                k == len(self.chains[i])
+                k > self.lasts[i]
                 or (self.held >> i & 1 and not k)
                 or (twin >= 0 and s.pos[twin] <= k)
                 or not self.allowed(s, i)
             ):
                 continue
             able.append((self.earliest(s, i), i))
-        out, soonest = [], FOREVER
+        out: list[Way] = []
+        soonest = FOREVER
         for at, i in sorted(able):
             if at >= soonest and not wide:
                 break  # another could be done in the time that this one would wait
             new = self.step(s, i, at)
-            timed: State | None = new
-            orders = self.pressing(new)
-            if at > s.dead[i] or not orders[0][1]:
-                timed = next((x for x in (self.later(new, order) for order, _ in orders) if x is not None), None)
-            if timed is not None:
-                out.append(timed)
-                soonest = min(soonest, timed.free)
+            self.nodes += 1
+            sound, looks = self.soonest(new)
+            way: Way = (looks, -min(new.dead), new.free, self.nodes, at > s.dead[i], new)
+            kept = None if sound >= beat_s else way if wide else self.timed(way, beat_s)
+            if kept is not None:
+                out.append(kept)
+                new = kept[-1]
+            soonest = min(soonest, new.free)
         return out
 
-    def later(self, s: State, behind: list[int]) -> State | None:
+    def timed(self, way: Way, beat_s: int) -> Way | None:
+        """The same with every wait kept; None where that cannot be, or cannot end before beat_s."""
+        *_, number, late, new = way
+        orders = self.pressing(new)
+        if not late and orders[0][1]:
+            return way
+        later = next((x for x in (self.later(new, order) for order, _ in orders) if x is not None), None)
+        if later is None:
+            return None
+        sound, looks = self.soonest(later)
+        return (looks, -min(later.dead), later.free, number, False, later) if sound < beat_s else None
+
+    def later(self, s: State, behind: Sequence[int]) -> State | None:
         """The same order, what came before begun as much later as the windows ask; None where they cannot be kept.
 
         What waits with an end to its waiting is put behind in the order given, so that it is in time as well.
         """
-        timed = self.retime(s, behind)
-        if timed is None:
+        at = self.retime(s, behind)
+        if at is None:
             return None
-        new = self.start
-        for (i, _), at in zip(_order(s), timed, strict=False):
-            new = self.step(new, i, at)
+        new, count = s.copy(True), len(s.rows)
+        new.at = at[:count]
+        new.free = at[count - 1] + s.rows[-1][1]
+        for i, q in enumerate(s.last):
+            if q >= 0:
+                k = s.pos[i]
+                new.end[i] = at[q] + s.rows[q][1]
+                new.dead[i] = min(FOREVER, new.end[i] + self.most[i][k])
+        if s.join:
+            new.joined = {**s.joined, **{tray: at[q] + s.rows[q][1] for tray, q in s.join.items()}}
         return new
 
     def retime(self, s: State, behind: Sequence[int]) -> list[int] | None:
@@ -241,75 +286,97 @@ class Search:
 
         Starts only ever move later until all is kept. What was reckoned without the most is no later, so it is begun with.
         """
-        chains, begin = self.chains, self.start
-        known = _order(s)
-        nodes = [*known, *((i, 0) for i in behind)]
-        pos, last, joined = begin.pos[:], [-1] * self.count, dict[str, int]()
-        # how long, least and most wait, the one before, least since a join, that join, the tray it leaves
-        rows: list[tuple[int, int, int, int, int, int, str]] = []
-        busy = 0
-        upto: list[int] = []
-        for q, (i, _) in enumerate(nodes):
-            task, p = chains[i][pos[i]], last[i]
-            if p >= 0 and busy - upto[p] > task.wait_s[1]:
+        begin, rows, upto, join = self.start, s.rows[:], s.upto, s.join
+        for i in behind:
+            task, p = self.chains[i][s.pos[i]], s.last[i]
+            busy = sum(r[1] for r in rows[len(upto) :])
+            if p >= 0 and upto[-1] + busy - upto[p] > task.wait_s[1]:
                 return None  # what the hands do in between takes longer than it may wait
-            rows.append((task.for_s, *task.wait_s, p, task.since_join_s, joined.get(task.leaves, -1), task.leaves))
-            pos[i], last[i], busy = pos[i] + 1, q, busy + task.for_s
-            upto.append(busy)
+            rows.append(row(i, task, p, join))
             if task.joins:
-                joined[task.joins] = q
-        at = [start for _, start in nodes]
-        first = len(known)
+                join = {**join, task.joins: len(rows) - 1}
+        at = [*s.at, *([0] * len(behind))]
+        first, end, joined = len(s.at), begin.end, begin.joined
         for _ in range(12):
-            free = at[first - 1] + rows[first - 1][0] if first else begin.free
-            for q in range(first, len(nodes)):
-                for_s, wait, _, p, since, j, tray = rows[q]
-                i = nodes[q][0]
-                start = max(at[q], free, (at[p] + rows[p][0] if p >= 0 else begin.end[i]) + wait)
+            free = at[first - 1] + rows[first - 1][1] if first else begin.free
+            for q in range(first, len(rows)):
+                i, for_s, least_s, _, p, since, j, tray = rows[q]
+                start = (at[p] + rows[p][1] if p >= 0 else end[i]) + least_s
+                if start < free:
+                    start = free
+                if start < at[q]:
+                    start = at[q]
                 if since:
-                    start = max(start, since + (at[j] + rows[j][0] if j >= 0 else begin.joined.get(tray, 0)))
+                    start = max(start, since + (at[j] + rows[j][1] if j >= 0 else joined.get(tray, 0)))
                 if p < 0 and start > begin.dead[i]:
                     return None
                 at[q], free = start, start + for_s
-            first = len(nodes)
-            for q in range(len(nodes) - 1, -1, -1):
-                _, _, most, p, *_ = rows[q]
-                if p >= 0 and at[q] - most - rows[p][0] > at[p]:
-                    at[p] = at[q] - most - rows[p][0]
-                    first = min(first, p)
-            if first == len(nodes):
+            first = len(rows)
+            for q in range(len(rows) - 1, -1, -1):
+                _, _, _, most, p, *_ = rows[q]
+                if p >= 0 and at[q] - most - rows[p][1] > at[p]:
+                    at[p] = at[q] - most - rows[p][1]
+                    first = p if p < first else first
+            if first == len(rows):
                 return at
         return None
 
-    def run(self, begin: State, width: int, alike: int) -> State | None:
+    def run(self, begin: State, alike: int, beat_s: int = FOREVER, nodes: int = 0) -> State | None:
+        """The best of the orders carried on: as many as so many `nodes` allow, 0 for one alone; None where none of them ends before beat_s."""
         going = [i for i in range(self.count) if begin.pos[i] or not self.held >> i & 1]
         levels = sum(len(self.chains[i]) - begin.pos[i] for i in going)
-        kept = [begin]
-        for _ in range(levels):
-            ranked: list[tuple[int, int, int, int, State]] = []
-            for s in kept:
-                for new in self.nexts(s, width > 1):
-                    ranked.append((self.soonest(new), new.free, sum(new.end), len(ranked), new))
-            kept = _unlike(sorted(ranked, key=lambda r: r[:4]), width, alike)
+        kept, tried, carried = [begin], 0, 0
+        for level in range(levels):
+            before = self.nodes
+            ways = [way for s in kept for way in self.nexts(s, nodes > 0, beat_s)]
+            tried, carried = tried + self.nodes - before, carried + len(kept)
+            if not nodes:
+                kept = [w[-1] for w in sorted(ways, key=rank)[:1]]
+            else:
+                each = max(1.0, tried / carried) * max(1, levels - 1 - level)
+                width = min(WIDEST, max(LEAST, int((nodes - tried) / each)))
+                kept = self._unlike(ways, width, alike, beat_s)
             if not kept:
                 return None
         return min(kept, key=lambda s: (max(s.end), sum(s.end)))
 
+    def _unlike(self, ways: list[Way], width: int, alike: int, beat_s: int) -> list[State]:
+        """The first `width` that are not all of one kind: of one standing so many as `alike`, and no order of beginning takes most.
+
+        Timing is the dear part and only ever moves an end later: only what comes first is timed, and put back where it then belongs.
+        """
+        share = max(alike, width // max(1, min(6, len({w[-1].begun for w in ways}))))
+        heap = [(rank(w), False, w) for w in ways]
+        heapq.heapify(heap)
+        kept: list[State] = []
+        counts: dict[tuple[int, ...], int] = {}
+        while heap and len(kept) < width:
+            _, done, way = heapq.heappop(heap)
+            state = way[-1]
+            standing, begun = (*state.pos,), state.begun
+            if counts.get(standing, 0) >= alike or counts.get(begun, 0) >= share:
+                continue
+            timed = way if done else self.timed(way, beat_s)
+            if timed is not None and timed is not way:
+                heapq.heappush(heap, (rank(timed), True, timed))
+            elif timed is not None:
+                counts[standing] = counts.get(standing, 0) + 1
+                counts[begun] = counts.get(begun, 0) + 1
+                kept.append(state)
+        return kept
+
     def best(self, begin: State, least: int = 0) -> Found | None:
         """The best order of several searches, each wider; the first is enough where none can end before `least` [s] and it does not."""
         self.start = begin
-        best, carried = None, 0
-        left = sum(len(c) - p for c, p in zip(self.chains, begin.pos, strict=True))
-        wide = max(8, BUDGET // max(1, left))
-        for width, alike in ((1, 1), (5, 3), (wide, 1), (wide, 3)):
-            found = self.run(begin, width, alike)
-            carried = width
-            if found is not None and (best is None or max(found.end) < max(best.end)):
-                best = found
+        best: State | None = None
+        for alike, share in PASSES:
+            nodes = int(share * max(0, BUDGET - self.nodes))
+            found = self.run(begin, alike, max(best.end) if best else FOREVER, nodes)
+            best = found or best
             if best is not None and max(best.end) <= least:
                 break
         best = best or self._in_batches(begin)
-        return Found(_starts(best, begin), max(best.end), carried) if best else None
+        return Found(starts_of(best, begin), max(best.end), self.nodes) if best else None
 
     def _in_batches(self, begin: State) -> State | None:
         """Where the windows of many at once cannot be kept: fewer at once, one batch finished before the next is begun."""
@@ -320,43 +387,8 @@ class Search:
             s: State | None = begin
             for first in range(0, max(1, len(fresh)), size):
                 self.held = sum(1 << i for i in fresh[first + size :])
-                s = self.run(s, 5, 3) if s else None
+                s = self.run(s, 3, nodes=BUDGET // 4) if s else None
             self.held = 0
             if s is not None:
                 return s
         return None
-
-
-def _unlike(ranked: Sequence[tuple[int, int, int, int, State]], width: int, alike: int) -> list[State]:
-    """The first `width` that are not all of one kind: of one standing so many as `alike`, and no order of beginning takes most."""
-    orders = len({r[4].begun for r in ranked})
-    share = max(alike, width // max(1, min(6, orders)))
-    kept: list[State] = []
-    counts: dict[tuple[int, ...], int] = {}
-    for r in ranked:
-        standing, begun = (*r[4].pos,), r[4].begun
-        if counts.get(standing, 0) < alike and counts.get(begun, 0) < share:
-            counts[standing] = counts.get(standing, 0) + 1
-            counts[begun] = counts.get(begun, 0) + 1
-            kept.append(r[4])
-            if len(kept) == width:
-                break
-    return kept
-
-
-def _order(s: State) -> list[tuple[int, int]]:
-    """Sheet and start of each stretch since the beginning."""
-    out: list[tuple[int, int]] = []
-    link = s.order
-    while link is not None:
-        out.append((link.sheet, link.at_s))
-        link = link.before
-    return out[::-1]
-
-
-def _starts(s: State, begin: State) -> tuple[tuple[int, int, int], ...]:
-    pos, out = begin.pos[:], []
-    for i, at in _order(s):
-        out.append((i, pos[i], at))
-        pos[i] += 1
-    return tuple(out)
