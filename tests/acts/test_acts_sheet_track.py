@@ -77,6 +77,14 @@ def test_the_exposure_alone(negative: Evening) -> None:
     assert [m.kind for m in told.moments][-1] == "capped"
 
 
+def test_the_exposure_alone_of_a_paper_that_bears_no_light(colour: Evening, negative: Evening) -> None:
+    """Colour paper is handled in total darkness (common practice, no source)."""
+    for e, dark in ((colour, True), (negative, False)):
+        told = sheet_track.of(e.book, e.keep(), exposure_only=True)
+        assert told.no_light is dark
+        assert ("No light at all, not even red" in [c.words for c in told.cues]) is dark
+
+
 def test_a_shutter_is_released_and_a_flap_lifted(negative: Evening) -> None:
     shapes = {"focal": "600 mm", "f_number": "f/16", "coverage": "60°", "board_min": "610 mm", "board_max": "1200 mm", "length": "2.4 m",
               "width": "2 m", "height": "2.2 m"}  # fmt: skip

@@ -157,8 +157,8 @@ def test_the_rest_went_as_told_and_the_sheet_can_be_judged(browser, served):
         assert found.state == "processed"
         assert found.given_s == found.plan["time_s"]
         assert run.standing(book, served.code, 1e5).state == "finished"
-    page.goto(f"{served.url}/bench/{served.code}")
-    assert "Judge" in page.content() or "border" in page.content()
+    follow(page, page.get_by_text("Judge this sheet"))
+    assert page.url == f"{served.url}/bench/{served.code}"
     assert not page.wrong
 
 
@@ -188,6 +188,19 @@ def test_marks_wait_for_a_book_that_is_away(browser, served):
     served.start()
     page.evaluate("dispatchEvent(new Event('online'))")
     assert [k for k, _, _ in kinds(served, 1)] == ["opened"]
+
+
+def test_a_player_s_key_marks_with_the_screen_off_and_stops_nothing(browser, served):
+    page = opened(browser, served)
+    page.evaluate("window.keys = {}; navigator.mediaSession.setActionHandler = (k, f) => { window.keys[k] = f; }")
+    by = {m["kind"]: m for m in moments(page)["moments"]}
+    begin(page)
+    at(page, by["opened"]["at_s"])
+    page.evaluate("window.keys.pause()")
+    page.evaluate("window.keys.play()")  # once more: it is marked already
+    assert [k for k, _, _ in kinds(served, 1)] == ["opened"]
+    assert not page.evaluate("window.sounds[0].paused")
+    assert highest(page) == [0, 0, 0]
 
 
 def test_it_is_begun_and_stopped_by_keys_too(browser, served):

@@ -135,6 +135,12 @@ def test_no_cue_talks_into_another(steps: int, factor: float, first_s: float, ho
         assert b.at_s - a.at_s >= lasts, (a, b)
 
 
+@pytest.mark.parametrize("track", TRACKS, ids=lambda t: f"{t.how} {len(t.openings)}")
+def test_no_eleven_seconds_are_silent(track: StripTrack) -> None:
+    """A tick every ten seconds, left out only within a second of another cue: its absence is how a stopped sound is noticed."""
+    assert all(b.at_s - a.at_s < 11.0 for a, b in pairwise(track.cues))
+
+
 def test_without_a_move_or_with_one_that_cannot_be_there_is_no_track() -> None:
     for wrong in ([], [(3, 0.0)], [(3, float("nan"))], [(3, 4000.0)], [(41 - k, 1.0) for k in range(41)]):
         with pytest.raises(Refusal):

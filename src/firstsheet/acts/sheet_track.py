@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from firstsheet import wording
 from firstsheet.acts.run import process_of
 from firstsheet.acts.sheet import sheet
-from firstsheet.acts.strip_track import SCREEN, TrackCue
+from firstsheet.acts.strip_track import SCREEN, TrackCue, bears_no_light
 from firstsheet.refusal import Refusal
 from firstsheet.trays import sheettrack, traytrack
 from firstsheet.trays.process import Process
@@ -54,6 +54,7 @@ class SheetTrack:
 
     how               cap, flap, shutter, held (a shutter held open) or lamp
     whole             whether the run is in it too
+    no_light          whether its paper bears none, so that the screen must be off
     time_s            of the exposure; open_s, close_s: from when to when in the sound [s]
     first_s, white_s  when the first liquid comes, when white light may be switched on [s]; None where only the exposure is told
     bytes             size of the sound file
@@ -62,6 +63,7 @@ class SheetTrack:
     code: str
     how: str
     whole: bool
+    no_light: bool
     total_s: float
     bytes: int
     time_s: float
@@ -85,7 +87,7 @@ def of(reader: Reader, code: str, *, exposure_only: bool = False) -> SheetTrack:
     before = (BEFORE["lamp" if lamp else "lens"], *((TRAYS,) if process else ()), SCREEN)
     marked = sheettrack.moments(made, process)
     return SheetTrack(
-        now.code, made.how, process is not None, made.total_s, sheettrack.file_bytes(made.total_s), float(now.plan["time_s"]),
+        now.code, made.how, process is not None, bears_no_light(reader, now.plan["way"], now.plan["box"]), made.total_s, sheettrack.file_bytes(made.total_s), float(now.plan["time_s"]),
         made.open_s, made.close_s, made.first_s, made.white_s,
         (FIRST, *again, LAMP if lamp else SUN, *(process.cautions if process else ())), before, _notes(process),
         tuple(TrackCue(c.at_s, c.words) for c in made.cues),
@@ -127,7 +129,8 @@ def _sheet(reader: Reader, code: str) -> SheetState:
 def _made(reader: Reader, now: SheetState, exposure_only: bool) -> tuple[sheettrack.SheetTrack, Process | None]:
     process = None if exposure_only else process_of(reader, now.code)
     how: Given = "lamp" if now.plan["way"] == "contact_print" else GIVEN.get(now.plan.get("how_given", ""), "cap")
-    return sheettrack.sheet_track(float(now.plan["time_s"]), how, process), process
+    dark = bears_no_light(reader, now.plan["way"], now.plan["box"])
+    return sheettrack.sheet_track(float(now.plan["time_s"]), how, process, no_light=dark), process
 
 
 def _notes(process: Process | None) -> tuple[str, ...]:

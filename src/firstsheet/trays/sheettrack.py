@@ -54,9 +54,10 @@ class Moment:
     to_s: float
 
 
-def sheet_track(time_s: float, how: Given, process: Process | None = None) -> SheetTrack:
+def sheet_track(time_s: float, how: Given, process: Process | None = None, *, no_light: bool = False) -> SheetTrack:
     """The cues of one sheet given `time_s` [s]; with a process, of its run as well. Refusal for no time or over an hour.
 
+    no_light  for a paper that bears none, where no process says it
     how  "cap", "flap", "shutter" (that keeps the time itself) or "held" open: in the camera; "lamp": a contact print
     """
     if not LEAST_S <= time_s <= LONGEST_S:  # NaN fails this too
@@ -64,7 +65,7 @@ def sheet_track(time_s: float, how: Given, process: Process | None = None) -> Sh
     begun = Spoken(0.5, "", ("lights_on_first",))
     told, at = said_in_turn([(("tick_told",), 1.6)], end_s(begun) + 1.2)
     cues = [begun, *told, Spoken(at - 0.8, "tick", ())]
-    some, at = said_in_turn(_before(how, process), at + 1.0)
+    some, at = said_in_turn(_before(how, process, no_light), at + 1.0)
     cues += some
     some, begin, end = opening(at, time_s, how, sitter=how != "lamp")
     cues += some
@@ -83,7 +84,7 @@ def sheet_track(time_s: float, how: Given, process: Process | None = None) -> Sh
     return SheetTrack(how, over, begin, end, liquid, white, ticked([*cues, *run]))
 
 
-def _before(how: Given, process: Process | None) -> Sequence[tuple[tuple[str, ...], float]]:
+def _before(how: Given, process: Process | None, no_light: bool) -> Sequence[tuple[tuple[str, ...], float]]:
     """What is said, each with the time it leaves [s], before the count: the checklist in the light, then the paper."""
     parts: list[tuple[tuple[str, ...], float]] = [(("checklist",), 0.8)]
     if process:
@@ -95,7 +96,8 @@ def _before(how: Given, process: Process | None) -> Sequence[tuple[tuple[str, ..
     else:
         parts += [(("sitter_set",), TOUCH_S), (("sun_off",), TOUCH_S)]
     parts += [(("box_near",), TOUCH_S), (("screen_off",), 3.0)]
-    parts += [((LIGHT[process.sensitivity] if process else "light_allowed",), 3.0)]
+    light = LIGHT[process.sensitivity] if process else "no_light" if no_light else "light_allowed"
+    parts += [((light,), 3.0)]
     parts += [((SHUT[how],), 1.5), (("take_paper",), PAPER_S), (("emulsion_side",), TOUCH_S)]
     if how == "lamp":
         parts += [(("paper_flat",), PAPER_S / 2), (("under_negative",), PAPER_S / 2)]

@@ -42,6 +42,7 @@ def sheet_sound(t: SheetTrack, why: Refusal | None = None) -> dict[str, Any]:
         other = (f"/book/{t.code}/expose#track-h", "All of it by ear, from the box to white light")
     data = {
         "code": t.code, "marks_url": f"/api/sheets/{t.code}/sound", "total_s": t.total_s, "first_s": t.first_s, "hold_ms": HOLD_MS,
+        "awake": not t.no_light,
         "moments": [asdict(m) | {"words": MOMENTS[m.kind].format(step=m.step.replace("_", " "))} for m in t.moments], "texts": SOUND_TEXTS,
         "tones": {kind: [asdict(n) for n in TONES[kind]] for kind in ("tick", "kept", "early", "ready")},
     }  # fmt: skip
@@ -51,7 +52,7 @@ def sheet_sound(t: SheetTrack, why: Refusal | None = None) -> dict[str, Any]:
         "steps": [], "cues": [{"words": c.words, "at": clock(c.at_s)} for c in t.cues if c.words != TICK],
         "title": "All of it by ear, from the box to white light" if t.whole else "The exposure by ear",
         "told": f"Light from {clock(t.open_s)} to {clock(t.close_s)}: {wording.seconds(t.time_s)}.{run}",
-        "size": f"{max(1, round(t.bytes / 1e6))} MB", "volume": f"/volume.wav?how={t.how}", "sitter": t.how != "lamp", "other": None if why else other,
+        "size": f"{max(1, round(t.bytes / 1e6))} MB", "volume": f"/volume.wav?how={t.how}", "sitter": t.how != "lamp", "other": None if why else other, "onward": f"/bench/{t.code}",
         "data": run_json(data),
     }  # fmt: skip
 

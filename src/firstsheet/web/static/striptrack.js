@@ -37,6 +37,24 @@ function begun() {
   keep("begun", "", data.first_s);
 }
 
+// A foot switch or a button on a cord that speaks as the keys of a player do: it works with the screen off, and it stops nothing.
+function byPlayersKeys() {
+  const pressed = () => {
+    if (!data || sound.paused) return;
+    const at_s = sound.currentTime;
+    const moment = momentAt(at_s);
+    confirm.confirm(moment ? "kept" : "early");
+    if (moment) keep(moment.kind, moment.step, at_s);
+  };
+  for (const action of ["play", "pause", "nexttrack", "previoustrack"]) {
+    try { navigator.mediaSession?.setActionHandler(action, pressed); } catch { /* this browser knows no such key */ }
+  }
+}
+
+function stayAwake() {
+  if (data?.awake && !sound.paused && !document.hidden) navigator.wakeLock?.request("screen").catch(() => {});
+}
+
 function asTold() {
   begun();
   for (const m of passed()) keep(m.kind, m.step, m.at_s);
@@ -48,6 +66,7 @@ function show() {
   const what = data.moments.filter(marked).map((m) => m.words).join(", ");
   say(what ? data.texts.marked.replace("{what}", what) : data.texts.none, one("marked"));
   one("rest").hidden = passed().length === 0;
+  one("onward").hidden = !sound.ended;
 }
 
 function bookWords({ waiting, total, memory }) {
@@ -141,6 +160,8 @@ async function begin() {
   button.textContent = button.dataset.stops;
   say("The sound runs.");
   cover();
+  byPlayersKeys();
+  stayAwake();
 }
 
 if (button) {
@@ -148,6 +169,7 @@ if (button) {
     box = await openOutbox(`${data.code} sound`, data.marks_url, [], bookWords);
     held(one("rest"), { end: (ms) => { if (ms >= hold.mark) asTold(); }, tap: asTold });
     sound.addEventListener("timeupdate", begun);
+    document.addEventListener("visibilitychange", stayAwake);
     const volume = one("volume");
     const trial = new Audio();
     volume.addEventListener("click", () => {
