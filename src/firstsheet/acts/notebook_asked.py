@@ -120,12 +120,7 @@ def asked(
     zone: tzinfo = UTC
     with problems.at("defaults.zone"):
         zone = nb.zone_of(plain.get("zone", "UTC"))
-    flags = {}
-    for key in ("untaught", "stock"):
-        word = plain.get(key, "no").lower()
-        flags[key] = word in ("yes", "true", "on", "1")
-        if word not in ("yes", "true", "on", "1", "no", "false", "off", "0"):
-            problems.add(f"defaults.{key}", word, "yes or no.", "")
+    untaught, stock = (_flag(key, plain, problems) for key in ("untaught", "stock"))
     if "date" not in columns and "date" not in plain:
         problems.add("mapping", "", "A column for the date.", "Say which column holds the day.")
     left_out: frozenset[int] = frozenset()
@@ -134,9 +129,14 @@ def asked(
         left_out = nb.row_numbers(plain["leave_out"], numbers) if plain.get("leave_out") else left_out
     fallback = {k: v for k, v in plain.items() if k in nb.FIELDS}
     taken = {k: tuple(v) for k, v in columns.items()}
-    return Asked(
-        taken, units, fallback, words, order, zone, "zone" in plain, flags["untaught"], flags["stock"], left_out
-    )
+    return Asked(taken, units, fallback, words, order, zone, "zone" in plain, untaught, stock, left_out)
+
+
+def _flag(key: str, plain: Mapping[str, str], problems: Problems) -> bool:
+    word = plain.get(key, "no").lower()
+    if word not in ("yes", "true", "on", "1", "no", "false", "off", "0"):
+        problems.add(f"defaults.{key}", word, "yes or no.", "")
+    return word in ("yes", "true", "on", "1")
 
 
 def _unit(units: dict[str, str], key: str, plain: Mapping[str, str], problems: Problems) -> bool:
