@@ -356,6 +356,8 @@ def test_all_that_is_wrong_is_told_at_once_not_in_stages(boathouse: Boathouse) -
     row = "2026-05-03;14:00;Z;3;EV 11;sun;16;4;white;blueish;no;"
     far = "2026-05-03;14:00;A;3;EV 11;sun;f/4;4;white;blueish;no;"
     found = boathouse.check(text(row, far))
+    lacking = boathouse.check(text("2026-05-03;14:00;Z;3;;sun;16;4;white;too dark;no;")).problems
+    assert {(p.field, p.said) for p in lacking} == {("box", "Z"), ("reading", "")}
     assert {(p.row, p.field) for p in found.problems} >= {(2, "box"), (2, "seen"), (3, "seen"), (3, "aperture")}
     with pytest.raises(Refusal) as refused:
         notebook.check(

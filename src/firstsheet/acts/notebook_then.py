@@ -45,6 +45,7 @@ def made_of(then: Then, row: Row) -> Made | None:
         then.say(wish.hear(then, row.plan))
         heard = True
     if not heard:
+        _lacking(then, row)
         return None
     plan: dict[str, Any] = {}
     with row.told():
@@ -62,6 +63,19 @@ def made_of(then: Then, row: Row) -> Made | None:
         with row.told():
             judgement = judge.weighed(state, row.judgement, judge.shutter_of(then, plan)) | {"from_notebook": True}
     return None if row.problems.found else Made(row, then.number, then.readings, plan, judgement)
+
+
+def _lacking(then: Then, row: Row) -> None:
+    """What a row that says something unknown lacks besides, by a plan without the unknown: told with it, not when that is mended."""
+    known = {p.where.split(".")[0] for p in row.problems.found}
+    try:
+        then.say(wish.hear(then, {k: v for k, v in row.plan.items() if k not in known}))
+        planning.plan(then)
+    except Refusal as refusal:
+        missing = [p for p in refusal.problems if not p.asked]
+        if missing:
+            with row.told():
+                raise Refusal(*missing) from None
 
 
 class Then:
