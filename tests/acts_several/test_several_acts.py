@@ -5,7 +5,7 @@ from __future__ import annotations
 import io
 import json
 import wave
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, datetime
 
 import pytest
 
@@ -120,17 +120,6 @@ def test_a_sheet_forgotten_in_the_fixer_is_said(book):
     p = several.plan(book, form)
     assert any("longer in the fixer" in x for x in p.late)
     assert next(w for w in p.work if not w.marked).at_s == 1200  # lifted at once
-
-
-def test_marks_by_the_clock(book, clock):
-    form = {"sheets": "2 paper_negative", "begun": several.begin(book)}
-    clock.at += timedelta(seconds=65)
-    form["done"] = several.mark(book, form, "1 compose")
-    assert form["done"] == "1 compose 1:05"
-    clock.at += timedelta(seconds=200)
-    p = several.plan(book, form)
-    assert p.now_s == 265
-    assert p.work[0].marked
 
 
 def test_one_sound_for_all(book):

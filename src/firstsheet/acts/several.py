@@ -100,12 +100,23 @@ class CueOf:
 
 
 @dataclass(frozen=True, slots=True)
+class MarkOf:
+    """A stretch that was begun at at_s [s]; `id` is by what the mark is taken back."""
+
+    id: str
+    sheet: str
+    key: str
+    at_s: int
+
+
+@dataclass(frozen=True, slots=True)
 class SeveralPlan:
     """cautions come first. per_hour: of this set; at_most_per_hour: however many come, by what stands in the way.
 
     longer   how much longer than the shortest this may be [0 … 1]; proven: nothing is shorter
     late     sentences on what was left too long or lifted too soon, as marked
-    now_s    nothing more begins before this [s]; begun: when all this began, None where nobody said
+    now_s    nothing more begins before this [s]; begun: when all this began, None where it has not
+    number, marks   of an evening that is kept in the book (`several_kept`), and what was marked in it; None and nothing elsewhere
     """
 
     headline: str
@@ -128,42 +139,43 @@ class SeveralPlan:
     places: tuple[PlacesOf, ...]
     now_s: int
     begun: str | None
+    number: int | None = None
+    marks: tuple[MarkOf, ...] = ()
 
 
 def plan(reader: Reader, form: Form | None = None) -> SeveralPlan:
     """Plan several sheets. Fields: sheets (“3 paper_negative; direct_positive fibre in 20 min; A7KX”), compose, mount, expose, carry, hold
     (times), box (a shut box for exposed sheets: yes), keep (longest there), places (“wash 6, fixer 2”), hands (“stop some”: what need not be rocked
     all the time), times (own: “developer 150 s”), early (lift at the low end of the windows), done (“1 compose 0:00, 1 mount 2:05”: begun already),
-    now (time since the beginning) or begun (the moment of the beginning). Refusal with every problem."""
-    a = several_asked.read(reader, form)
-    return _told(a, several.plan(a.wanted, a.places, a.marks, a.now_s))
+    now (time since the beginning). Nothing is kept. Refusal with every problem."""
+    return told(several_asked.read(reader, form))
 
 
 def track(reader: Reader, form: Form | None = None) -> tuple[CueOf, ...]:
     """What is heard, and when, in the one sound of all these sheets."""
-    return tuple(CueOf(c.at_s, c.words) for c in _track(reader, form).cues if c.words)
+    return cues(several_asked.read(reader, form))
 
 
 def wav(reader: Reader, form: Form | None = None) -> bytes:
     """The one sound of all these sheets (WAV)."""
-    made = _track(reader, form)
+    return sound(several_asked.read(reader, form))
+
+
+def told(a: Asked) -> SeveralPlan:
+    """The plan of what was asked, and what was done, in words."""
+    return _told(a, several.plan(a.wanted, a.places, a.marks, a.now_s))
+
+
+def cues(a: Asked) -> tuple[CueOf, ...]:
+    return tuple(CueOf(c.at_s, c.words) for c in _track(a).cues if c.words)
+
+
+def sound(a: Asked) -> bytes:
+    made = _track(a)
     return render_spoken(made.cues, made.total_s)
 
 
-def begin(reader: Reader) -> str:
-    """The moment from which times are counted, as the field `begun` wants it."""
-    return reader.now().isoformat(timespec="seconds")
-
-
-def mark(reader: Reader, form: Form, said: str) -> str:
-    """The field `done` with “2 mount” begun now."""
-    a = several_asked.read(reader, {**form, "now": None} if form.get("begun") else form)
-    done = str(form.get("done") or "")
-    return "; ".join(x for x in (done, f"{said} {clock(a.now_s)}") if x)
-
-
-def _track(reader: Reader, form: Form | None) -> several_track.Track:
-    a = several_asked.read(reader, form)
+def _track(a: Asked) -> several_track.Track:
     return several_track.track(a.wanted, several.plan(a.wanted, a.places, a.marks, a.now_s), a.now_s)
 
 

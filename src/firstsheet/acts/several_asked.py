@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from firstsheet.acts.reader import Reader
 
 TIMES = ("compose", "mount", "expose", "carry", "hold")
-FIELDS = ("sheets", *TIMES, "box", "keep", "places", "hands", "times", "early", "done", "now", "begun")
+FIELDS = ("sheets", *TIMES, "box", "keep", "places", "hands", "times", "early", "done", "now")
 DEVELOPER = {"reversal_ra4": "ra4"}
 PAPER = {"reversal_ra4": "colour"}
 LAMP = "contact_print"  # exposed under a lamp: nothing is composed, and the lamp lights the trays as the lens would
@@ -66,20 +66,22 @@ def read(reader: Reader, form: Form | None) -> Asked:
     )
     marks = d.read("done", _marks) or ()
     now = d.read("now", lambda t: q.duration_s(t, bare="s"))
-    begun = d.read("begun", _moment)
     base = Wanted("", process_for("paper_negative"), **{f"{k}_s": _whole(times[k], table[k]["seconds"]) for k in (*TIMES, "keep")},
                   box_s=box, early=bool(early))  # fmt: skip
     wanted, words, codes = _sheets(d.problems, reader, items, base, own)
     _known(d.problems, wanted, hands, own, places)
     d.close()
     wanted = [replace(w, process=_handed(w.process, hands)) for w in wanted]
-    if begun is not None and now is None:
-        now = max(0.0, (reader.now() - q_moment(begun)).total_seconds())
     last = max((m.at_s for m in marks), default=0)
     usual = {tray: _usual(tray, table["places"]) for tray in _trays(wanted)}
     return Asked(
-        tuple(wanted), words, codes, usual | places, tuple(marks), math.ceil(now) if now is not None else last, begun
+        tuple(wanted), words, codes, usual | places, tuple(marks), math.ceil(now) if now is not None else last, None
     )
+
+
+def read_kept(reader: Reader, form: Form, marks: Sequence[Mark], now_s: int, begun: str) -> Asked:
+    """What was asked for an evening that is kept, with its marks, at now_s [s] since it began. Refusal with every problem."""
+    return replace(read(reader, form), marks=tuple(marks), now_s=now_s, begun=begun)
 
 
 def bounded(text: str, row: Mapping[str, Any]) -> float:
@@ -90,27 +92,6 @@ def bounded(text: str, row: Mapping[str, Any]) -> float:
             "", text, f"From {row['least']} s to {row['most']} s.", f"Usually {row['seconds']} s: {row['words']}."
         )
     return time_s
-
-
-def q_moment(text: str) -> Any:
-    from datetime import datetime
-
-    return datetime.fromisoformat(text)
-
-
-def _moment(text: str) -> str:
-    try:
-        moment = q_moment(text)
-    except ValueError:
-        moment = None
-    if moment is None or moment.tzinfo is None:
-        raise Refusal.one(
-            "",
-            text,
-            "A moment like 2026-11-25T18:00:00+00:00.",
-            "Leave it out; or say “now” as a time since the beginning.",
-        )
-    return text
 
 
 def _whole(said: float | None, usual: float) -> int:
@@ -159,16 +140,30 @@ def _places(text: str, row: Mapping[str, Any]) -> int | None:
 
 def _marks(text: str) -> tuple[Mark, ...]:
     """ "1 compose 0:00, 1 mount 2:05": sheet, stretch, when it was begun."""
-    out, found = [], Problems()
-    for item in _items(text):
-        said = re.fullmatch(r"(\S+) (\S+) (.+)", item)
-        at = _own_time(said[3]) if said else None
-        if said is None or at is None:
-            found.add("", item, "A sheet, what was begun, and when.", "Try “1 compose 0:00, 1 mount 2:05”.")
+    found = Problems()
+    out = []
+    for sheet, key, at in begun_now(text):
+        if at is None:
+            found.add("", f"{sheet} {key}", "When it was begun, too.", "Try “1 compose 0:00, 1 mount 2:05”.")
         else:
-            out.append(Mark(said[1], said[2], math.floor(at)))
+            out.append(Mark(sheet, key, at))
     found.raise_if_any()
     return tuple(out)
+
+
+def begun_now(text: str) -> list[tuple[str, str, int | None]]:
+    """ "1 compose, 1 mount 2:05": sheet, stretch, and when it was begun [s], None for now."""
+    out: list[tuple[str, str, int | None]] = []
+    found = Problems()
+    for item in _items(text):
+        said = re.fullmatch(r"(\S+) (\S+)(?: (.+))?", item)
+        at = _own_time(said[3]) if said and said[3] else None
+        if said is None or (said[3] and at is None):
+            found.add("", item, "A sheet, what was begun, and when.", "Try “1 compose 0:00, 1 mount 2:05”.")
+        else:
+            out.append((said[1], said[2], None if at is None else math.floor(at)))
+    found.raise_if_any()
+    return out
 
 
 # ── sheets ──

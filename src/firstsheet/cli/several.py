@@ -19,7 +19,7 @@ def register(app: typer.Typer) -> None:
 
 def several(
     here: Here,
-    sheets: Annotated[list[str], typer.Argument(metavar="SHEETS…", help="“3 paper_negative”, “direct_positive fibre in 20 min”, a sheet’s code; several, or with ; between.", show_default=False)],
+    sheets: Annotated[list[str] | None, typer.Argument(metavar="SHEETS…", help="“3 paper_negative”, “direct_positive fibre in 20 min”, a sheet’s code; several, or with ; between. None: the evening that was begun, planned anew.", show_default=False)] = None,
     compose: Annotated[str | None, words("To compose and focus, lens open; 0 for none. Usually 2 min.")] = None,
     mount: Annotated[str | None, words("Box open, sheet on the board, box shut. Usually 40 s.")] = None,
     expose: Annotated[str | None, words("Each exposure; that of a sheet in the book is its plan’s.")] = None,
@@ -33,17 +33,33 @@ def several(
     early: Annotated[bool, typer.Option("--early", help="Lift at the low end of the windows.", show_default=False)] = False,
     done: Annotated[str | None, words("Begun already: “1 compose 0:00, 1 mount 2:05”. The rest is planned anew.")] = None,
     now: Annotated[str | None, words("Time since the beginning; nothing more begins before.")] = None,
+    begin: Annotated[bool, typer.Option("--begin", help="Keep it in the book; times count from now.", show_default=False)] = False,
+    mark: Annotated[str | None, words("Begun now, of the evening in the book: “1 compose”; or then: “1 compose 2:05”.")] = None,
+    back: Annotated[bool, typer.Option("--back", help="Take the last mark back.", show_default=False)] = False,
+    id: Annotated[str | None, words("A name for the mark or the beginning: said twice, it is kept once. With --back: that mark.")] = None,
+    evening: Annotated[str | None, words("The number of an evening; else the newest.")] = None,
     sound: Annotated[str | None, typer.Option("--sound", metavar="FILE.wav", help="A new file for one sound of all of it.", show_default=False)] = None,
 ) -> Shown:  # fmt: skip
     """Several sheets at once: two hands, the trays’ places, a wash that begins anew, one light for the whole room."""
     from firstsheet.acts import several as act_of
+    from firstsheet.acts import several_kept as kept
     from firstsheet.cli.files import write_new
 
-    said = form(sheets="; ".join(sheets), compose=compose, mount=mount, expose=expose, carry=carry, hold=hold, box=box, keep=keep,
+    said = form(sheets="; ".join(sheets or ()) or None, compose=compose, mount=mount, expose=expose, carry=carry, hold=hold, box=box, keep=keep,
                 places=places, hands=hands, times=times, early=early or None, done=done, now=now)  # fmt: skip
+    kept.one_wish(said, begin=begin, mark=mark, back=back, evening=evening)
+    number = kept.whole(evening)
+    if begin or mark or back:
+        with here.writing() as book:
+            if begin:
+                found = kept.begin(book, {**said, "id": id})
+            else:
+                found = kept.mark(book, number, {"begin": mark, "id": id}) if mark else kept.take_back(book, number, id)
+            number = found.number
     with here.reading() as reader:
-        found = act_of.plan(reader, said)
-        data = act_of.wav(reader, said) if sound else b""
+        if not (begin or mark or back):
+            found = act_of.plan(reader, said) if said else kept.plan(reader, number)
+        data = b"" if not sound else kept.wav(reader, number) if found.number else act_of.wav(reader, said)
     if sound:
         write_new(sound, data)
     return Shown(found, [*of_plan(found), *([f"Written to {sound}."] if sound else [])])
@@ -57,6 +73,10 @@ def of_plan(p: SeveralPlan) -> list[str]:
         lines += wrapped(f"With {r.words}: {_minutes(r.saved_s)} sooner.", "  ")
     for x in p.late:
         lines += wrapped(x)
+    if p.number:
+        left = next((w for w in p.work if not w.marked), None)
+        then = f"Next, at {left.at}: sheet {left.sheet}, {left.key}." if left else "Every stretch is begun."
+        lines += wrapped(f"Evening {p.number}, {_clock(p.now_s)} since it began. {then}")
     lines += heading("What hands do")
     for w in p.work:
         mark = "begun " if w.marked else ""
