@@ -1,15 +1,15 @@
 """How much of the sheet the lens covers, and how evenly.
 
 Angles are taken at the exit pupil, f(m + p) from the sheet: for a symmetrical lens that is the board distance
-v = f(1 + m). cos⁴ is geometry alone: the barrel's own shading (worst wide open, gone by about two stops
-down; common practice, no source) comes on top, and a lens whose pupil is seen larger from the side does a
-little better.
+v = f(1 + m). cos⁴ is geometry alone: the barrel's own shading comes on top where its rims were measured (see
+`barrel`); a lens whose pupil is seen larger from the side does a little better.
 """
 
 from __future__ import annotations
 
 import math
 
+from firstsheet.camera import barrel
 from firstsheet.camera.lens import Lens
 
 
@@ -68,3 +68,19 @@ def corner_falloff_stops(lens: Lens, magnification: float, sheet_mm: tuple[float
                          offset_mm: tuple[float, float] = (0.0, 0.0)) -> float:
     """The same for the worst corner of the sheet."""
     return falloff_at_stops((corner_height_mm(sheet_mm, offset_mm), 0.0), lens, magnification)
+
+
+def shade_stops(point_mm: tuple[float, float], lens: Lens, magnification: float, aperture: float) -> float:
+    """cos⁴ and, where the rims were measured, the barrel's own shading together [stop], at a point from the axis [mm, mm]."""
+    geometry = falloff_at_stops(point_mm, lens, magnification)
+    if lens.barrel is None:
+        return geometry
+    at = barrel.reach(lens.focal_mm, magnification, lens.pupil)
+    return geometry + barrel.shading_stops(lens.barrel, lens.focal_mm / aperture, math.hypot(*point_mm), at)
+
+
+def corner_shade_stops(lens: Lens, magnification: float, sheet_mm: tuple[float, float], aperture: float,
+                       offset_mm: tuple[float, float] = (0.0, 0.0)) -> float:
+    """The same for the worst corner of the sheet; −99 where no light reaches it."""
+    corner = (corner_height_mm(sheet_mm, offset_mm), 0.0)
+    return max(shade_stops(corner, lens, magnification, aperture), -99.0)

@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 
 from firstsheet import wording
+from firstsheet.camera.barrel import Barrel
 from firstsheet.refusal import Problems, Refusal
 
 SAME_STOP = 1 / 12  # two f-numbers closer than this [stop] are the same mark: f/11 and 11.3, f/22 and 22.6
@@ -26,6 +27,7 @@ class Lens:
     stops               the f-numbers this lens can be set to, from its own ring or its own diaphragm plates;
                         empty means any aperture from the widest down can be set
     f_number_sd_stops   doubt of a marked f-number [stop]; 0.10 is common practice, no source
+    barrel              the rims that hold the glass; None where nobody measured them
 
     Raises Refusal with every problem at once.
     """
@@ -39,6 +41,7 @@ class Lens:
     circle_mm: float | None = None
     stops: tuple[float, ...] = ()
     f_number_sd_stops: float = 0.10
+    barrel: Barrel | None = None
 
     def __post_init__(self) -> None:
         p = Problems()

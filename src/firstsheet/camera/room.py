@@ -87,6 +87,7 @@ HEAD_SOURCE = (f"An adult head is {focus.HEAD_MM:.0f} mm chin to crown, 9 of 10 
                "common practice, no source.")
 COVERAGE_SOURCE = ("Geometry: cos⁴ at the exit pupil. "
                    "The barrel's own shading, worst wide open, comes on top.")
+BARREL_SOURCE = "Geometry: cos⁴ at the exit pupil, and the pupil seen through the barrel's two rims as they were measured."
 
 
 def look(lens: Lens, room: Room, sheet_mm: tuple[float, float], *, subject_mm: float | None = None,
@@ -164,7 +165,7 @@ def _answer(lens: Lens, sheet_mm: tuple[float, float], m: float, n: float, confu
         circle_mm=coverage.circle_mm(lens, m),
         sheet_diagonal_mm=coverage.sheet_diagonal_mm(sheet_mm),
         covered=coverage.covers(lens, m, sheet_mm),
-        corner_falloff_stops=coverage.corner_falloff_stops(lens, m, sheet_mm),
+        corner_falloff_stops=coverage.corner_shade_stops(lens, m, sheet_mm, n),
         near_mm=near,
         far_mm=far if math.isfinite(far) else None,
         ears_sharp=far >= focus.EARS_BEHIND_MM,
@@ -174,7 +175,7 @@ def _answer(lens: Lens, sheet_mm: tuple[float, float], m: float, n: float, confu
         focus_source=FOCUS_SOURCE,
         head_source=HEAD_SOURCE,
         depth_source=f"Thin lens with pupils, blur of {confusion_mm:g} mm on the sheet [WALREE-DOF].",
-        coverage_source=COVERAGE_SOURCE,
+        coverage_source=COVERAGE_SOURCE if lens.barrel is None else BARREL_SOURCE,
     )
     return replace(answer, notes=_notes(lens, answer, sheet_mm, confusion_mm))
 
@@ -188,8 +189,12 @@ def _notes(lens: Lens, a: RoomAnswer, sheet_mm: tuple[float, float], confusion_m
         said.append(f"The corners are dark: the circle is {a.circle_mm:.0f} mm and this sheet needs "
                     f"{a.sheet_diagonal_mm:.0f} mm.")
     if a.corner_falloff_stops <= -0.25:
-        said.append(f"The corners get {-a.corner_falloff_stops:.1f} stop less than the centre, before the "
-                    "barrel's own shading.")
+        if a.corner_falloff_stops < -20:
+            said.append("No light reaches the corners: the barrel is in the way.")
+        else:
+            less = f"The corners get {-a.corner_falloff_stops:.1f} stop less than the centre"
+            said.append(f"{less}, before the barrel's own shading." if lens.barrel is None else
+                        f"{less}, the barrel's shading in it.")
     if not a.ears_sharp:
         said.append(_ears(lens, a, confusion_mm))
     if a.head_mm > sheet_mm[1]:

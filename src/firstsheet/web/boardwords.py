@@ -15,7 +15,7 @@ def board(a: RoomAnswer) -> dict[str, Any]:
         ("In focus, before and behind the eyes", _before_behind(a),
          f"at {wording.f_number(a.aperture)}. {'The ears are sharp too.' if a.ears_sharp else 'The ears, 85 mm behind, are soft.'}"),
         ("A head on the sheet", f"{wording.length(a.head_mm)} tall", f"±{1.645 * a.head_sd_mm:.0f} mm from one head to another."),
-        ("Corners of the sheet", wording.stops(a.corner_falloff_stops), _covered(a)),
+        ("Corners of the sheet", wording.stops(a.corner_falloff_stops) if a.corner_falloff_stops > -20 else "no light", _covered(a)),
         ("Board and paper may be off by", f"±{wording.length(a.depth_of_focus_mm)}", "before the eyes go soft."),
         ("The sheet takes in", f"{wording.length(a.field_mm[0])} × {wording.length(a.field_mm[1])}", "at the eyes."),
     ]  # fmt: skip
