@@ -11,6 +11,7 @@ import math
 import re
 from dataclasses import dataclass
 from datetime import date
+from decimal import Decimal
 from fractions import Fraction
 from typing import Literal
 
@@ -278,9 +279,14 @@ def iso_number(text: str) -> float:
     return _within(_value(match[1], text), 0.001, 1e6, text, allowed)
 
 
+def written(x: float) -> str:
+    """A number as a person would write it: whole as it is, else to six figures, and never in powers of ten."""
+    return f"{Decimal(int(x) if x == int(x) else f'{x:.6g}'):f}"
+
+
 def plain_number(text: str, low: float, high: float) -> float:
     """A number without unit, low ≤ number ≤ high."""
-    allowed = f"A number from {low:g} to {high:g}.".replace("-", "−")
+    allowed = f"A number from {written(low)} to {written(high)}.".replace("-", "−")
     match = re.fullmatch(rf"([+-]?) ?({_NUMBER})", _clean(text, signed=low < 0))
     if match is None:
         raise _no(text, allowed, "Write only the number, in digits.")

@@ -14,9 +14,10 @@ from PIL import Image
 from firstsheet.acts import calibrate, calibrate_curve, calibrate_kept, calibrate_words, learn, own, plan, wish
 from firstsheet.acts.calibrate_curve import Named
 from firstsheet.acts.calibrate_outline import slipped
-from firstsheet.acts.calibrate_parts import as_said, corners, exposures
+from firstsheet.acts.calibrate_parts import corners, exposures
 from firstsheet.belief.posterior import Posterior
 from firstsheet.book.store import Book
+from firstsheet.quantities import plain_number, written
 from firstsheet.refusal import Refusal
 from tests.strips import judged, synth
 
@@ -383,8 +384,12 @@ def test_every_density_that_is_none_is_named_and_steps_are_not_miscounted(book):
 def test_figures_are_told_without_powers_of_ten_or_a_minus_before_nothing():
     assert calibrate_words.density(-0.001) == "0.00"
     assert calibrate_words.density(-0.02) == "−0.02"
-    assert as_said(1_000_000.0) == "1000000"
-    assert as_said(0.00001) == "0.00001"
+    assert written(1_000_000.0) == "1000000"
+    assert written(0.00001) == "0.00001"
+    assert written(999_999_999) == "999999999"
+    with pytest.raises(Refusal) as refused:
+        plain_number("x", 1e-6, 1e7)
+    assert refused.value.problems[0].allowed == "A number from 0.000001 to 10000000."
     assert calibrate_words.figures(1540.0, 3) == "1540"
 
 

@@ -13,6 +13,7 @@ def test_said_on_the_page_and_counted_beside_the_plan(said):
     assert c.post("/worth", data={"minute": "0.50 EUR"}).status_code == 200
     page = c.post("/worth", data={"box": "D", "more": "12"}).text
     assert "0.50 EUR" in page
+    assert "serves those after it" in page  # a strip now serves none but this one, where it is the last
     assert "12 more to come" in page
     plan = c.get("/").text
     assert "A minute is counted as 0.50 EUR." in plan

@@ -128,11 +128,11 @@ def instructions(reader: Reader, form: Form | None = None) -> Instructions:
 
 
 def _to_say(way: str, first_s: float, pace: float, lux: list[float] | None) -> str:
-    at = f" at {' '.join(map(parts.as_said, lux))} lx" if lux else " at … lx"
+    at = f" at {' '.join(map(q.written, lux))} lx" if lux else " at … lx"
     if way == "tablet":
-        return f"tablet {parts.as_said(first_s)} s{at}"
+        return f"tablet {q.written(first_s)} s{at}"
     step = "√2" if abs(pace - make.SQRT2) < 1e-9 else f"{pace:.4g}"
-    return f"first {parts.as_said(first_s)} s{at}, steps of {step}"
+    return f"first {q.written(first_s)} s{at}, steps of {step}"
 
 
 # ── read ──

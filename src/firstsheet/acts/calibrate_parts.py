@@ -7,7 +7,6 @@ import itertools
 import math
 import re
 from dataclasses import dataclass
-from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
 from firstsheet import quantities as q
@@ -165,11 +164,6 @@ def _lux(said: str, steps: int, text: str) -> tuple[float, ...]:
     raise Refusal.one(
         "", text, f"One lux, three (both ends and the middle between them), or {steps}.", "Least exposed end first."
     )
-
-
-def as_said(x: float) -> str:
-    """A number as a person would write it, to six figures and never in powers of ten."""
-    return f"{Decimal(f'{x:.6g}'):f}"
 
 
 def numbers(text: str, low: float, high: float) -> list[float]:

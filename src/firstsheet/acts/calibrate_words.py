@@ -6,8 +6,8 @@ import math
 
 from firstsheet import wording
 from firstsheet.acts.calibrate_curve import CurveAnswer, Named
-from firstsheet.acts.calibrate_parts import as_said
 from firstsheet.acts.calibrate_teach import NextPlan
+from firstsheet.quantities import written
 
 
 def figure_row(f: Named) -> dict[str, str]:
@@ -24,7 +24,7 @@ def figure_row(f: Named) -> dict[str, str]:
     low_high = (
         f"{_value(f, f.low, False, -1)} to {_value(f, f.high, False, 1)}" if f.low is not None and f.high is not None else ""
     )
-    shown = as_said(f.rounded) if f.rounded is not None else _value(f, f.value)
+    shown = written(f.rounded) if f.rounded is not None else _value(f, f.value)
     return {"words": f.words, "value": shown, "range": f"9 in 10: {low_high}" if low_high else "", "why": ""}
 
 

@@ -236,7 +236,7 @@ def _figures(text: str, bare: tuple[bool, float] | None, sd: float) -> list[Row]
         log = v * LOG10_2 if in_ev else math.log10(v)
         if log > top + 0.02:
             raise Refusal.one(
-                "", parts.as_said(v), "Readings behind the patches, less than the bare lamp’s.", "Say the bare lamp in “bare”."
+                "", q.written(v), "Readings behind the patches, less than the bare lamp’s.", "Say the bare lamp in “bare”."
             )
         out.append((top - log, meter_sd))
     return out
@@ -298,7 +298,7 @@ def _paired(
     if low:
         d.problems.add(
             "reflection_base",
-            parts.as_said(base_r),
+            q.written(base_r),
             "Bare paper, paler than every patch.",
             "Check which reading is of bare paper.",
         )
