@@ -4,16 +4,19 @@
 
 const JUMP_S = 0.25; // the sound stood still, or the page's time was set
 const DRIFT_S = 0.015;
-const LOOKS = 8; // the audio clock is told in steps and late, never early: the least of some looks is right
+const LOOKS_S = 3; // the audio clock is told in steps and late, never early: the least of the last looks is right
 const TORN_S = 0.004; // the two clocks are read one after the other; between them the machine may have been elsewhere
 
 export function makeSound(tones, aheadS, now) {
   let context = null;
   let planned = new Map(); // key of a cue -> { kind, at_s, audio_s, nodes }
-  let offsets = []; // run time less audio time, at the last looks
+  let offsets = []; // { run_s, offset }: run time less audio time, at the last looks
   let last_s = null; // run time at the last look
+  let last_audio_s = 0;
 
   const running = () => context !== null && context.state === "running";
+
+  const least = () => Math.min(...offsets.map((o) => o.offset));
 
   function offsetNow() {
     let found = 0;
@@ -76,13 +79,16 @@ export function makeSound(tones, aheadS, now) {
       if (!context || (last_s === null && !running())) return []; // it has not begun to sound
       const offset = offsetNow();
       const run_s = now();
-      const jumped = offsets.length > 0 && Math.abs(offset - Math.min(...offsets)) > JUMP_S;
-      const gone = last_s === null ? [] : missed(cues, run_s, running() && !jumped);
+      const jumped = offsets.length > 0 && Math.abs(offset - least()) > JUMP_S;
+      const audio_s = run_s - offset;
+      const stood = last_s !== null && run_s - last_s > 0.1 && audio_s - last_audio_s < (run_s - last_s) / 2;
+      const gone = last_s === null ? [] : missed(cues, run_s, running() && !jumped && !stood);
       last_s = run_s;
+      last_audio_s = audio_s;
       if (jumped) { clear(); offsets = []; }
       if (!running()) return gone;
-      offsets = [...offsets.slice(1 - LOOKS), offset];
-      const true_s = Math.min(...offsets);
+      offsets = [...offsets.filter((o) => run_s - o.run_s < LOOKS_S), { run_s, offset }];
+      const true_s = least();
       const wanted = new Set();
       for (const cue of cues) {
         const delay = cue.at_s - run_s;
@@ -94,8 +100,8 @@ export function makeSound(tones, aheadS, now) {
           hush(old.nodes);
         } else if (delay < (cue.kind === "start" ? -1 : -0.05) || delay > aheadS) continue;
         // the first pip answers the touch that began the run, also where the sound takes a moment to wake
-        const audio_s = Math.max(cue.at_s - true_s, context.currentTime);
-        planned.set(key, { kind: cue.kind, at_s: cue.at_s, audio_s, nodes: play(cue.kind, cue.number, audio_s) });
+        const first_s = Math.max(cue.at_s - true_s, context.currentTime);
+        planned.set(key, { kind: cue.kind, at_s: cue.at_s, audio_s: first_s, nodes: play(cue.kind, cue.number, first_s) });
       }
       for (const [key, { at_s, nodes }] of planned) {
         if (wanted.has(key)) continue;

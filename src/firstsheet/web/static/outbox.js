@@ -51,7 +51,7 @@ export async function openOutbox(code, url, known, onChange) {
 
   async function store(mark) {
     if (!base) return;
-    const change = base.transaction("marks", "readwrite");
+    const change = base.transaction("marks", "readwrite", { durability: "strict" }); // on the disk, not on its way
     change.objectStore("marks").put(mark);
     try { await finished(change); } catch { base = null; }
   }
@@ -104,11 +104,10 @@ export async function openOutbox(code, url, known, onChange) {
     all: () => [...marks.values()],
     waiting: () => waiting().length,
     send,
-    // The mark counts at once, on this page; the promise is kept when it is on the phone's own store.
+    // The mark counts at once, on this page; the promise is kept, and it is told, when it is on the phone's own store.
     add(kind, step, elapsed_s, wall_ms) {
       const mark = { id: newId(), code, kind, step, elapsed_s, wall_ms, kept: false };
       marks.set(mark.id, mark);
-      told();
       return store(mark).then(() => { told(); send(); return mark; });
     },
   };

@@ -107,7 +107,9 @@ function cuesNow(s) {
   return next ? shift(next) : [{ at_s: s.since_s, kind: "drain_end", number: s.number }];
 }
 
-function kept(kind, step) { sound.confirm("kept"); return mark(kind, step); }
+// Two short notes say that it is noted, so they sound when it is on the phone's own store.
+const noted = (stored) => stored.then((made) => { sound.confirm("kept"); return made; });
+const kept = (kind, step) => noted(mark(kind, step));
 function act() {
   const s = standing();
   if (s.state === "in") kept("lifted", s.step.key);
@@ -128,10 +130,9 @@ async function wentInto(key) {
   const due = dueOf(s);
   if (!due || !going(s)) return;
   const { stays, on } = run.wrong[due.key]?.[key] ?? {};
-  sound.confirm("kept");
   const wall_ms = wallNow();
   const at_s = nowS();
-  const marked = mark("wrong_tray", key, wall_ms, at_s);
+  const marked = noted(mark("wrong_tray", key, wall_ms, at_s));
   if (stays) mark("resumed", on, wall_ms, at_s);
   else scrollTo(0, 0);
   await marked;
@@ -166,12 +167,12 @@ function darkButton(pane) {
       const s = standing();
       if (over(s)) return wake();
       early = s.state !== "in" || s.elapsed_s < s.step.live_s;
-      sound.confirm(early ? "early" : "kept");
-      if (!early) mark("lifted", s.step.key);
+      if (early) sound.confirm("early");
+      else kept("lifted", s.step.key);
     });
     at(run.early_hold_ms, () => {
       const s = standing();
-      if (early && s.state === "in" && s.elapsed_s > 0) { sound.confirm("kept"); mark("lifted", s.step.key); }
+      if (early && s.state === "in" && s.elapsed_s > 0) kept("lifted", s.step.key);
     });
     at(run.wake_hold_ms, () => { if (dark()) { mark("lights_on"); wake(); } });
   };
