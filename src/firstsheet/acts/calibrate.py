@@ -60,6 +60,7 @@ class Instructions:
 class PatchSeen:
     """One step, least exposed first: its corners in fractions of the picture, its density, or why there is none.
 
+    shared  the parts of sd that the steps of this picture have in common [D]
     beyond  it is darker than this picture can show: `density` is then that limit
     """
 
@@ -68,6 +69,7 @@ class PatchSeen:
     sd: float | None
     censored: str | None
     rejected: str
+    shared: tuple[float, ...] = ()
     beyond: bool = False
 
 
@@ -231,7 +233,8 @@ def strip(reader: Any, number: int) -> StripLooked:
     body = _kept(reader, number)
     limit = DARKEST[body.get("bits", 8)]
     patches = tuple(
-        PatchSeen(_quad(p["polygon"]), p["density"], p["sd"], p["censored"], p["rejected"]) for p in body["patches"]
+        PatchSeen(_quad(p["polygon"]), p["density"], p["sd"], p["censored"], p["rejected"], tuple(p.get("shared", ())))
+        for p in body["patches"]
     )
     patches = tuple(_within(p, limit) for p in patches)
     moved = "first" in body and not outline.same(_quad(body["first"]["corners"]), _quad(body["corners"]))
@@ -303,6 +306,7 @@ def _body(read: StripRead, turn: int) -> dict[str, Any]:
             "sd": p.sd,
             "censored": p.censored,
             "rejected": p.rejected,
+            "shared": list(p.shared),
         }
         for p in read.patches
     ]

@@ -23,6 +23,8 @@ if TYPE_CHECKING:
     from firstsheet.strips.read import Point
 
 Quad = tuple[tuple[float, float], ...]
+Read = tuple[float, float, str | None, tuple[float, ...]]  # density, its own doubt, which side, the doubts it shares
+LEAST_SD = 0.003  # of a step read from a picture [density]
 MOST = 40
 LUX_SD_STOPS = 0.10  # one reading of lux beside the next, the meter itself apart; common practice, no source
 TABLET_SD = 0.02  # a step of a tablet against its nominal density [density]; judgement
@@ -172,14 +174,14 @@ def numbers(text: str, low: float, high: float) -> list[float]:
     return [q.plain_number(p.strip(","), low, high) for p in parts]
 
 
-def typed(text: str, sd: float, problems: Problems) -> list[tuple[float, float, str | None]]:
+def typed(text: str, sd: float, problems: Problems) -> list[Read]:
     """Densities typed in, least exposed step first: "0.08 0.12 … >2.0"; ">" and "<" where the instrument ran out."""
-    out: list[tuple[float, float, str | None]] = []
+    out: list[Read] = []
     said = [p for p in re.split(r"[\s;]+|,\s+", text.strip()) if p]
     for part in said:
         side = {">": "at_least", "<": "at_most"}.get(part[0].replace("≥", ">").replace("≤", "<"))
         with problems.at("densities"):
-            out.append((q.plain_number(part.lstrip("<>≤≥").strip(","), -0.2, 6.0), sd, side))
+            out.append((q.plain_number(part.lstrip("<>≤≥").strip(","), -0.2, 6.0), sd, side, ()))
     if not 5 <= len(said) <= MOST:
         problems.add("densities", _counted(len(said)), f"From 5 to {MOST}.", "One for each step, least exposed first.")
     return out
@@ -189,13 +191,19 @@ def _counted(densities: int) -> str:
     return "1 density" if densities == 1 else f"{densities} densities"
 
 
-def steps_of(densities: list[tuple[float, float, str | None]], given: Exposures, places: list[int]) -> list[StepSeen]:
+def read_off(density: float, sd: float | None, side: str | None, shared: tuple[float, ...]) -> Read:
+    """A step of a picture: what it shares with the others is taken out of its own doubt."""
+    own = math.sqrt(max((sd or 0.0) ** 2 - sum(x * x for x in shared), 0.0))
+    return density, max(own, LEAST_SD), side, shared
+
+
+def steps_of(densities: list[Read], given: Exposures, places: list[int]) -> list[StepSeen]:
     """Steps for the fit: `places` says which exposure each density belongs to."""
     from firstsheet.paper.curve import StepSeen
 
     return [
-        StepSeen(math.log10(given.lxs[k]), d, sd, given.own_sd[k], side)  # type: ignore[arg-type]
-        for (d, sd, side), k in zip(densities, places, strict=True)
+        StepSeen(math.log10(given.lxs[k]), d, sd, given.own_sd[k], side, shared)  # type: ignore[arg-type]
+        for (d, sd, side, shared), k in zip(densities, places, strict=True)
     ]
 
 
