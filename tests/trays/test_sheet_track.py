@@ -187,18 +187,24 @@ def test_the_room_s_light_is_said_before_the_box_is_opened(sensitivity: str, wor
 
 def test_the_order_from_the_checklist_to_the_first_tray() -> None:
     words = [c.words for c in sheet_track(2.0, "cap", COLOUR).cues if c.tone != "tick"]
-    assert words[:13] == [
+    assert words[:2] == [
         "If anything happens, white light first",
         "A soft tick every ten seconds. Where it is missing, the sound has stopped: shut the box",
-        "Checklist", "Gloves on", "Fresh air, and the way out is free", "Touch every tray, in its order", "Water, lamp switch and door, by touch",
-        "Sitter in place, in focus, the stop set", "No sun in the lens", "The box of paper within reach",
-        "Screen off, the phone in its pouch", "No light at all, not even red", "The lens is capped",
     ]  # fmt: skip
-    assert words[13:18] == [
+    begin = words.index("Screen off, the phone in its pouch")
+    assert words[2:begin] == [
+        "Checklist", "Somebody knows where you are, and until when", "Fresh air, and the way out is free", "Gloves on",
+        "Touch every tray, in its order", "Every liquid poured, and its warmth measured", "Water, lamp switch and door, by touch",
+        "The white lamp hangs dry, and works", "Every lamp off, the red one too",
+        "Sitter in place, in focus, the stop set", "No sun in the lens", "The box of paper within reach",
+    ]  # fmt: skip
+    words = words[begin:]
+    assert words[1:8] == [
+        "No light at all, not even red", "The lens is capped",
         "Open the box, take one sheet, shut the box", "Feel for the emulsion: the paper curls towards it",
         "Paper on the board, emulsion to the lens", "Touch the box: it is shut", "Sitter: when you hear, still, do not move",
     ]  # fmt: skip
-    assert words[18:27] == [
+    assert words[8:17] == [
         "Uncover the lens at the tone",
         "three",
         "two",
@@ -209,16 +215,27 @@ def test_the_order_from_the_checklist_to_the_first_tray() -> None:
         "cap",
         "you may move",
     ]
-    assert words[27:31] == [
+    assert words[17:21] == [
         "The lens is capped. The sheet off the board, and to the trays. Gloves on",
         "ten",
         "first developer",
         "now",
     ]
-    assert words[31:36] == ["ten", "lift, and let it drain", "stop", "now", "ten"]
+    assert words[21:26] == ["ten", "lift, and let it drain", "stop", "now", "ten"]
     assert words[-3:] == [
         "The run is over", "Used fixer and the first wash hold silver: collect them", "Its code on the back, in pencil",
     ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("kind", "way", "said"),
+    [("coffee", "paper_negative", "Coffee"), ("paper", "paper_negative", ""), ("ra4", "reversal_ra4", "white lamp")],
+)
+def test_the_checklist_is_that_of_the_way(kind: str, way: str, said: str) -> None:
+    process = process_for(way, kind, "colour" if kind == "ra4" else "blue")
+    words = " ".join(c.words for c in sheet_track(2.0, "cap", process).cues)
+    assert [w for w in ("Coffee", "white lamp") if w in words] == [w for w in (said,) if w]
+    assert words.index("Somebody knows where you are") < words.index("Screen off") < words.index("Open the box")
 
 
 def test_a_sitter_is_counted_in_by_seconds_and_stands_still_before_the_light() -> None:

@@ -88,9 +88,7 @@ def _before(how: Given, process: Process | None, no_light: bool) -> Sequence[tup
     """What is said, each with the time it leaves [s], before the count: the checklist in the light, then the paper."""
     parts: list[tuple[tuple[str, ...], float]] = [(("checklist",), 0.8)]
     if process:
-        parts += [
-            (("gloves_on",), TOUCH_S), (("way_out",), TOUCH_S), (("trays_known",), TRAYS_S), (("found_by_touch",), TRAYS_S),
-        ]  # fmt: skip
+        parts += [((clip,), pause) for clip, pause in _checklist(process)]
     if how == "lamp":
         parts += [(("lamp_dry",), TOUCH_S), (("negative_ready",), TOUCH_S)]
     else:
@@ -105,6 +103,17 @@ def _before(how: Given, process: Process | None, no_light: bool) -> Sequence[tup
         parts += [(("paper_board",), PAPER_S)]
     parts += [(("box_is_shut",), TOUCH_S), (("nothing_moves",), 2.0) if how == "lamp" else (("sitter_ready",), 2.0)]
     return parts
+
+
+def _checklist(process: Process) -> list[tuple[str, float]]:
+    """What this run asks of the room, from the door to the trays, each with the time to see to it [s]."""
+    coffee = [("coffee_label", TOUCH_S)] if process.developer == "coffee" else []
+    colour = [("white_lamp", TOUCH_S)] if any(s.wants == "white" for s in process.steps) else []
+    dark = [("lamps_off", TOUCH_S)] if process.sensitivity == "colour" else []
+    return [
+        ("told_where", TOUCH_S), ("way_out", TOUCH_S), ("gloves_on", TOUCH_S), *coffee, ("trays_known", TRAYS_S), ("measured", TOUCH_S),
+        ("found_by_touch", TRAYS_S), *colour, *dark,
+    ]  # fmt: skip
 
 
 def dark_run(process: Process, lead_s: float) -> tuple[tuple[Spoken, ...], float]:
