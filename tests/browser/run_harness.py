@@ -21,7 +21,9 @@ CSP = (
 KINDS = {".js": "text/javascript", ".css": "text/css"}
 BLACK_AND_WHITE = process_for("direct_positive", "paper", "ortho")
 COLOUR = process_for("reversal_ra4", "ra4", "colour")
+SHORT = process_for("direct_positive", "paper", "ortho", seconds={"developer": 14, "stop": 5, "fix": 14, "wash": 14})
 SHEETS = {
+    "SH0R": (SHORT, "An invented one of seconds"),
     "K7QD": (BLACK_AND_WHITE, "Boathouse, the cox. Direct positive 30 × 40 cm"),
     "C3RA": (COLOUR, "Boathouse, bow pair. Colour 30 × 40 cm"),
 }
@@ -33,6 +35,7 @@ class Server:
     def __init__(self):
         self.posted = []  # every mark of every request that arrived, in order
         self.kept = {}  # by id
+        self.by_code = {}  # code -> ids as they were posted, repeated where they were
         self.forget_answers = 0  # so many answers are lost after the marks were kept
         self.port = 0
         self._httpd = None
@@ -73,7 +76,7 @@ class Server:
             self._httpd = None
 
     def page(self, code):
-        process, words = SHEETS[code]
+        process, words = sheet(code)
         run = run_page(process, code, words)
         return self._template.render(run=run, run_json=run_json(run), static="/static", worker="/worker.js")
 
@@ -85,7 +88,7 @@ class Server:
     def get(self, request):
         path = request.path.split("?")[0]
         parts = path.strip("/").split("/")
-        if parts[0] == "trays" and parts[1] in SHEETS:
+        if parts[0] == "trays" and sheet(parts[1]):
             if parts[2:] == ["track.wav"]:
                 return answer(request, 200, "audio/wav", self.track(parts[1]))
             return answer(request, 200, "text/html; charset=utf-8", self.page(parts[1]).encode())
@@ -103,12 +106,18 @@ class Server:
             return answer(request, 403, "text/plain", b"refused")
         marks = json.loads(body)["marks"]
         self.posted += marks
+        self.by_code.setdefault(request.path.split("/")[3], []).extend(m["id"] for m in marks)
         for mark in marks:
             self.kept.setdefault(mark["id"], mark)
         if self.forget_answers:
             self.forget_answers -= 1
             return answer(request, 500, "text/plain", b"lost")
         return answer(request, 200, "application/json", json.dumps({"kept": [m["id"] for m in marks]}).encode())
+
+
+def sheet(code):
+    """A sheet by its code; every one that begins with X is another black and white one."""
+    return SHEETS["K7QD"] if code.startswith("X") else SHEETS.get(code)
 
 
 def answer(request, status, kind, body):
