@@ -13,10 +13,12 @@ from firstsheet.acts import learn, notes
 from firstsheet.acts.advice import STRIP_SD
 from firstsheet.acts.answers import Change, SheetState
 from firstsheet.acts.door import Door, Form
+from firstsheet.acts.own import hand_of
 from firstsheet.acts.plan import known_now
 from firstsheet.acts.sheet import mark, sheet
 from firstsheet.belief.effects import Effect
 from firstsheet.belief.posterior import Posterior
+from firstsheet.exposure.hand import Hand
 from firstsheet.paper import response
 from firstsheet.refusal import Refusal
 
@@ -60,7 +62,7 @@ def judge(book: Book, code: str, form: Form, picture: bytes | None = None, told:
 
 
 def weighed(
-    now: SheetState, form: Form, shutter: tuple[str, Sequence[float]], told: Told | None = None
+    now: SheetState, form: Form, shutter: tuple[str, Sequence[float], Hand], told: Told | None = None
 ) -> dict[str, Any]:
     """What a judgement says of this sheet, as it is kept with it: the words, and the evidence where it teaches.
 
@@ -169,14 +171,14 @@ def _need(now: SheetState, way: str, key: str | None, step: float | None, wet: b
     return seen.need_stops, seen.sd_stops, seen.words
 
 
-def shutter_of(reader: Reader, plan: dict[str, Any]) -> tuple[str, Sequence[float]]:
-    """What timed this sheet, with its speeds [s]; a contact print was timed by its lamp."""
+def shutter_of(reader: Reader, plan: dict[str, Any]) -> tuple[str, Sequence[float], Hand]:
+    """What timed this sheet, with its speeds [s] and the hand; a contact print was timed by its lamp."""
     if plan["aperture"] is None:
-        return "lamp", ()
+        return "lamp", (), Hand()
     for t in reader.things("camera"):
         if t["name"] == plan["camera"]:
-            return str(t["body"]["shutter"]), t["body"]["speeds_s"]
-    return "cap", ()
+            return str(t["body"]["shutter"]), t["body"]["speeds_s"], hand_of(t["body"])
+    return "cap", (), Hand()
 
 
 def _change(now: SheetState, body: dict[str, Any], before: Posterior, after: Posterior) -> Change:

@@ -11,7 +11,7 @@ from firstsheet.belief import prior
 from firstsheet.belief.effects import Effect
 from firstsheet.belief.evidence import Look, Seen
 from firstsheet.belief.posterior import Observation, Posterior
-from firstsheet.exposure.hand import giving
+from firstsheet.exposure.hand import Hand, giving
 from firstsheet.paper import reciprocity, response
 
 if TYPE_CHECKING:
@@ -52,7 +52,7 @@ def evidence(
     given_s: float,
     aperture: float | None,
     need: tuple[float, float],
-    shutter: tuple[str, Sequence[float]],
+    shutter: tuple[str, Sequence[float]] | tuple[str, Sequence[float], Hand],
     seen: Look | None = None,
 ) -> dict[str, Any]:
     """What a judged sheet says of all it shares, as kept with its judgement.
@@ -60,7 +60,7 @@ def evidence(
     plan        the sheet's plan as kept
     given_s     exposure given [s]; aperture, the f-number it was given at
     need        log2(right exposure / given) as seen, and its doubt [stop]
-    shutter     the camera's, with its speeds [s]
+    shutter     the camera's, with its speeds [s] and the hand where its timing is known
     seen        the word and the keeping behind it; None for a strip, where `need` is all there is
     """
     stopped = 2.0 * math.log2(aperture / plan["aperture"]) if aperture and plan["aperture"] else 0.0

@@ -91,6 +91,8 @@ def of_plan(reader: Reader, w: Wish, s: Setting, given: Giving, left: float) -> 
         out.append(f"Less than a second by hand is a gamble: {less}.")
     if s.wanted_s > LONGEST_KNOWN_S:
         out.append(_too_long(s))
+    if s.aperture is not None:
+        out += _own_timing(w.camera.body, given)
     out += _filter(w)
     if s.room:
         out += s.room.notes
@@ -99,6 +101,19 @@ def of_plan(reader: Reader, w: Wish, s: Setting, given: Giving, left: float) -> 
     if two:
         out.append(two)
     return tuple(out)
+
+
+def _own_timing(body: dict[str, Any], given: Giving) -> list[str]:
+    """What the measured shutter or the tapped hand does, where it matters to this time."""
+    for mark, time_s in body.get("marks", ()):
+        if given.how == "by the shutter" and abs(math.log2(time_s / given.time_s)) < 0.01:
+            return [f"Set the shutter to {mark}: it was measured at {wording.seconds(time_s)}."]
+    late = float((body.get("hand") or {}).get("late_s", 0.0))
+    if given.sd_stops <= SHUTTER_SD_STOPS or abs(late) < max(0.1, 0.03 * given.time_s):
+        return []
+    if late > 0:
+        return [f"Counting, you leave the lens open {late:.1f} s too long: shut it that much sooner."]
+    return [f"Counting, you shut the lens {-late:.1f} s too soon: leave it open that much longer."]
 
 
 def _too_long(s: Setting) -> str:

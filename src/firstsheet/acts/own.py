@@ -8,8 +8,10 @@ from typing import TYPE_CHECKING, Any
 from firstsheet import quantities as q
 from firstsheet import tables
 from firstsheet.acts.door import Door, Form, short_name
+from firstsheet.camera.barrel import Barrel
 from firstsheet.camera.lens import Lens
 from firstsheet.camera.room import Room
+from firstsheet.exposure.hand import Hand
 from firstsheet.paper.response import sense
 from firstsheet.refusal import Refusal
 
@@ -18,6 +20,7 @@ if TYPE_CHECKING:
     from firstsheet.book.store import Book
 
 KINDS = ("camera", "box", "developer", "meter")
+OF_LENS = ("focal_sd_mm", "focal_how", "barrel", "abbe", "hole_mm")  # measured later, kept while the lens stays the same
 SHUTTERS = {"cap": "lens cap by hand", "flap": "hand flap", "shutter": "mechanical shutter"}
 
 
@@ -39,7 +42,7 @@ def add_camera(book: Book, form: Form) -> Owned:
     pupil = d.read("pupil", lambda t: q.plain_number(t, 0.2, 5.0))
     coverage = d.read("coverage", q.angle_deg)
     circle = d.read("circle", q.length_mm)
-    stops = d.read("stops", _stop_table)
+    stops = d.read("stops", stop_table)
     board_min = d.must("board_min", q.length_mm, "The nearest the board comes to the lens.", "Try “620 mm”.")
     board_max = d.must("board_max", q.length_mm, "The furthest the board goes.", "Try “1100 mm”.")
     length, width, height = (
@@ -47,15 +50,32 @@ def add_camera(book: Book, form: Form) -> Owned:
         for side in ("length", "width", "height")
     )
     shutter = d.pick("shutter", SHUTTERS) or "cap"
-    speeds = d.read("speeds", _speeds)
+    own_speeds = d.read("speeds", speeds)
     d.close()
     body = {
         "focal_mm": focal, "f_number": f_number, "pupil": pupil or 1.0, "coverage_deg": coverage, "circle_mm": circle,
         "stops": list(stops or ()), "board_min_mm": board_min, "board_max_mm": board_max, "length_mm": length,
-        "width_mm": width, "height_mm": height, "shutter": shutter, "speeds_s": list(speeds or ()),
+        "width_mm": width, "height_mm": height, "shutter": shutter, "speeds_s": list(own_speeds or ()),
     }  # fmt: skip
     lens_of(body), room_of(body)  # refuse here what the optics would refuse later
+    before = next((o.body for o in owned(book, "camera") if o.name == name), {})
+    same_lens = before.get("focal_mm") == focal and before.get("f_number") == f_number
+    for key in ("hand", "marks", *(OF_LENS if same_lens else ())):
+        if key in before and (key != "marks" or body["speeds_s"] == before["speeds_s"]):
+            body[key] = before[key]
     return _keep(book, "camera", str(name), body)
+
+
+def measured(book: Book, camera: Owned, more: dict[str, Any]) -> Owned:
+    """Keep what was measured of a camera, as a new description of it."""
+    body = camera.body | more
+    lens_of(body), room_of(body)
+    return _keep(book, "camera", camera.name, body)
+
+
+def todays_camera(reader: Reader, name: str | None) -> Owned:
+    """The camera of that name, or today's, or the only one there is."""
+    return one(reader, "camera", name or (reader.get_setting("today") or {}).get("camera"))
 
 
 def add_box(book: Book, form: Form) -> Owned:
@@ -136,7 +156,13 @@ def lens_of(body: dict[str, Any]) -> Lens:
     return Lens(
         name="lens", focal_mm=body["focal_mm"], f_number=body["f_number"], pupil=body["pupil"],
         coverage_deg=body["coverage_deg"], circle_mm=body["circle_mm"], stops=tuple(body["stops"]),
+        barrel=Barrel(**body["barrel"]) if body.get("barrel") else None,
     )  # fmt: skip
+
+
+def hand_of(body: dict[str, Any]) -> Hand:
+    """The hand that opens this camera: its own timing where it was learned."""
+    return Hand(**body["hand"]) if body.get("hand") else Hand()
 
 
 def room_of(body: dict[str, Any]) -> Room:
@@ -146,11 +172,11 @@ def room_of(body: dict[str, Any]) -> Room:
     )  # fmt: skip
 
 
-def _stop_table(text: str) -> tuple[float, ...]:
+def stop_table(text: str) -> tuple[float, ...]:
     return tuple(sorted({q.f_number(part) for part in text.replace(",", " ").split()}))
 
 
-def _speeds(text: str) -> tuple[float, ...]:
+def speeds(text: str) -> tuple[float, ...]:
     return tuple(sorted({q.duration_s(part, bare="s") for part in text.replace(",", " ").split()}))
 
 

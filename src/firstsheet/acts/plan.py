@@ -10,7 +10,7 @@ from firstsheet.acts import learn, notes
 from firstsheet.acts.advice import advise, variance_after_strip
 from firstsheet.acts.answers import Doubt, Plan, Strip
 from firstsheet.acts.door import Form
-from firstsheet.acts.own import lens_of
+from firstsheet.acts.own import hand_of, lens_of
 from firstsheet.acts.setting import Setting
 from firstsheet.acts.setting import settings as settings_of
 from firstsheet.acts.wish import Wish, wish
@@ -55,7 +55,7 @@ def known_now(reader: Reader) -> Posterior:
 def _answer(reader: Reader, w: Wish, known: Posterior, s: Setting) -> Plan:
     entry = way_of(w.way)
     body = w.camera.body
-    given = hand.giving(s.wanted_s, "lamp" if s.aperture is None else body["shutter"], body["speeds_s"])
+    given = hand.giving(s.wanted_s, "lamp" if s.aperture is None else body["shutter"], body["speeds_s"], hand_of(body))
     retry = float(tables.load("ways")["retry_sd"]) * known.scale("retry")
     sd = math.sqrt(s.variance)
     lat = float(entry["latitude"])

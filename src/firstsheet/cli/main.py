@@ -18,6 +18,7 @@ from firstsheet.cli import (
     carding,
     face,
     keeping,
+    lensing,
     lighting,
     looking,
     loop,
@@ -69,6 +70,7 @@ def begin(
 for part in (
     owning,
     loop,
+    lensing,
     lighting,
     running,
     carding,

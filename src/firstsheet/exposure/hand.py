@@ -9,6 +9,7 @@ from dataclasses import dataclass
 HAND_SD_S = 0.15  # opening and closing a cap on a spoken count; common practice, no source
 SHUTTER_SD_STOPS = 0.05  # a mechanical shutter from one release to the next; common practice, no source
 SHUTTER_APART_STOPS = 0.6  # speeds a stop apart leave no time further than half a stop from one of them
+PRIOR_TAPS = 2.0  # what the customary figure weighs against own taps; chosen
 HAND_LEAST_S = 1.0  # below this a cap is a gamble: stop down instead; common practice, no source
 
 
@@ -28,12 +29,36 @@ class Giving:
     how: str
 
 
-def giving(wanted_s: float, shutter: str, speeds_s: Sequence[float]) -> Giving:
+@dataclass(frozen=True, slots=True)
+class Hand:
+    """A hand's own timing, learned from taps.
+
+    late_s  how much longer than counted it leaves the lens open, on the average [s]; below zero: shorter
+    sd_s    from one time to the next [s]
+    taps    how many it was learned from; 0 is the customary hand
+    """
+
+    late_s: float = 0.0
+    sd_s: float = HAND_SD_S
+    taps: int = 0
+
+
+def hand_from(wanted_s: float, given_s: Sequence[float]) -> Hand:
+    """A hand from the times it gave where `wanted_s` was counted [s]; at least three. The customary doubt counts as two taps."""
+    errors = [g - wanted_s for g in given_s]
+    n = len(errors)
+    late = sum(errors) / n
+    spread = sum((e - late) ** 2 for e in errors)
+    sd = math.sqrt((PRIOR_TAPS * HAND_SD_S**2 + spread) / (PRIOR_TAPS + n - 1) * (1 + 1 / n))
+    return Hand(late, sd, n)
+
+
+def giving(wanted_s: float, shutter: str, speeds_s: Sequence[float], own: Hand = Hand()) -> Giving:
     """The nearest that this shutter ("cap", "flap", "lamp" or "shutter" with its speeds [s]) can give. Domain: wanted_s > 0.
 
     Shorter than its shortest speed nothing can be given; longer than its longest, a hand holds it open where that is nearer.
     """
-    by_hand = _by_hand(wanted_s, shutter)
+    by_hand = _by_hand(wanted_s, shutter, own)
     if shutter == "shutter" and speeds_s:
         nearest = min(speeds_s, key=lambda s: abs(math.log2(s / wanted_s)))
         off = math.log2(nearest / wanted_s)
@@ -43,11 +68,11 @@ def giving(wanted_s: float, shutter: str, speeds_s: Sequence[float]) -> Giving:
     return by_hand
 
 
-def _by_hand(wanted_s: float, shutter: str) -> Giving:
+def _by_hand(wanted_s: float, shutter: str, own: Hand) -> Giving:
     """On a spoken count, to the fraction of a second that can be counted."""
     step = 0.1 if wanted_s < 4 else 0.5 if wanted_s < 20 else 1.0 if wanted_s < 120 else 5.0
     rounded = max(step, round(wanted_s / step) * step)
-    sd = math.log2(1.0 + HAND_SD_S / rounded)
+    sd = math.log2(1.0 + own.sd_s / rounded)
     how = {"flap": "by a hand flap", "lamp": "by the lamp’s switch", "shutter": "by the shutter, held open"}.get(shutter, "by lens cap")
     return Giving(rounded, math.log2(rounded / wanted_s), sd, how)
 

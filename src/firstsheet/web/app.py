@@ -21,6 +21,7 @@ from firstsheet.web import (
     desk,
     inside,
     knowing,
+    lensroom,
     linking,
     mixing,
     notebook,
@@ -80,6 +81,8 @@ def create_app(
     app.include_router(mixing.router)
     app.include_router(several.router)
     app.include_router(ways.router)
+    app.include_router(lensroom.router)
+    app.include_router(lensroom.api)
     app.mount("/static", StaticFiles(directory=desk.HERE / "static"), name="static")
     app.add_api_route("/worker.js", _worker, include_in_schema=False)
     app.add_api_route("/favicon.ico", _nothing, include_in_schema=False)

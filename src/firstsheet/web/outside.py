@@ -10,7 +10,7 @@ from firstsheet.acts import own, photo, plan, room, wish
 from firstsheet.acts.answers import Plan
 from firstsheet.acts.reading import from_row
 from firstsheet.refusal import Problem, Refusal
-from firstsheet.web import boardwords, bodies, desk, owning, pages, saying, sheetwords
+from firstsheet.web import boardwords, bodies, desk, lensroomwords, owning, pages, saying, sheetwords
 from firstsheet.web.bodies import Sent
 
 router = APIRouter(include_in_schema=False)
@@ -221,6 +221,7 @@ def board(request: Request) -> Response:
         "elsewhere": [],
         "by_field": {},
         "typed": asked,
+        "room_links": lensroomwords.links("board"),
     }
     status = 200
     with book.looking():

@@ -1,0 +1,91 @@
+"""The words and fields of the pages about lens and room. Examples are shown, never filled in."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from firstsheet.web.owning import Field
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """One page: its title, what it is for, how to go about it, its fields and the word on its button."""
+
+    title: str
+    words: str
+    steps: tuple[str, ...] = ()
+    fields: tuple[Field, ...] = ()
+    button: str = "Reckon"
+
+
+SUBJECT = Field("subject", "Sitter’s eyes to lens", "3 m", half=True)
+BOARD = Field("board", "Board to lens", "750 mm", half=True)
+LENS = {
+    "lens": Page("The lens as it is", "What is known of it, and what a tape, a rule and the board can tell."),
+    "lens/focal": Page(
+        "Measure the focal length", "By two sizes of one thing on the board, the surer way; or by a far window on a card.",
+        (
+            "Two sizes: stand a stick of known length outside, far off. Focus, and measure its picture on the board.",
+            "Bring the stick much nearer, focus again, measure again. Measure how far the board moved.",
+            "Or one far window: focus it on a card, and measure from the middle of the barrel to the card. Never with the sun before the lens.",
+        ),
+        (
+            Field("thing", "The stick’s length", "200 mm", half=True), Field("travel", "Board moved", "180 mm", half=True),
+            Field("first", "Picture, far", "40 mm", half=True), Field("second", "Picture, near", "100 mm", half=True),
+            Field("card", "Or: card to barrel’s middle", "612 mm", half=True), Field("window", "and the window is off", "60 m", half=True),
+        ),
+    ),
+    "lens/pupil": Page(
+        "True stop, from its pupil", "The bright disc you see in the lens, not the glass, is what lets the light in.",
+        ("Open the iris wide. Stand a metre off, one eye shut, and lay a rule across the bright disc.", "Once from the front, once from the board’s side."),
+        (Field("front", "Bright disc from the front", "74 mm", half=True), Field("back", "from the board’s side", "72 mm", half=True)),
+    ),
+    "lens/barrel": Page(
+        "What the barrel cuts off", "Seen from the side the round opening becomes a cat’s eye: worst wide open.",
+        ("Measure the clear width of the front and the rear rim, and from rim to rim.",),
+        (
+            Field("length", "Rim to rim", "120 mm", half=True), Field("front", "Front rim", "80 mm", half=True),
+            Field("back", "Rear rim", "78 mm", half=True), Field("magnification", "For a picture × life-size", "0.25", mode="decimal", half=True),
+            Field("before", "Share of the length before the iris", "0.5", mode="decimal"),
+        ),
+    ),
+    "lens/discs": Page(
+        "Home-made discs", "A hole in a black card is a stop.", (),
+        (
+            Field("stops", "Stops you want", "11 16 22", half=True), Field("holes", "or holes you have", "40 mm, 28 mm", half=True),
+            Field("hole", "Between two glasses: real width of the widest opening", "62 mm"),
+        ),
+    ),
+    "lens/shutter": Page(
+        "The shutter’s real speed", "An old shutter is slow, and slower in the cold.",
+        ("Film it with a telephone at a known number of pictures a second, or record its sound; several times.",),
+        (Field("marked", "Its mark", "1/25", half=True), Field("measured", "Measured, once or more [s]", "0.05 0.048 0.053", half=True)),
+    ),
+    "lens/hand": Page(
+        "Your hand’s own timing", "Ten times: press to open, count, let go to shut. Count as you will for a sheet.",
+        (),
+        (Field("wanted", "The time you count", "2 s"), Field("taps", "The times as they came out [s]", "2.1 1.9 2.2 2.0 2.1")),
+    ),
+    "lens/single": Page(
+        "A single glass", "It brings blue to a focus nearer than the light you focus by; paper sees the blue.", (),
+        (Field("abbe", "Abbe number of the glass", "58", "58 for spectacle crown or plastic, 30 for the unbreakable kind.", "decimal"), SUBJECT, BOARD),
+    ),
+    "lens/pinhole": Page("No lens: a pinhole", "The hole that blurs least.", (), (BOARD, SUBJECT)),
+}  # fmt: skip
+PAGES: dict[str, Page] = {**LENS}
+TITLES = {
+    "lens": "The lens as it is", "lens/focal": "Measure its focal length", "lens/pupil": "Its true stop", "lens/barrel": "What its barrel cuts off",
+    "lens/discs": "Home-made discs", "lens/shutter": "Its shutter’s real speed", "lens/hand": "Your hand’s timing",
+    "lens/single": "A single glass", "lens/pinhole": "No lens: a pinhole",
+}  # fmt: skip
+NEXT = {"board": ("lens",), "lens": tuple(k for k in LENS if k != "lens")}
+
+
+def links(what: str) -> list[tuple[str, str]]:
+    """Where one goes from this page: (path, words)."""
+    return [(f"/room/{k}", TITLES[k]) for k in NEXT.get(what, ())]
+
+
+def back(what: str) -> tuple[str, str]:
+    """Where this page was come from."""
+    return ("/room/lens", "The lens") if what.startswith("lens/") else ("/board", "Board")

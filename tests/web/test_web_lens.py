@@ -1,0 +1,42 @@
+"""The pages about lens and room: a question is a link, keeping is a button, a refusal stands beside its field; and JSON."""
+
+from tests.web.conftest import client_of
+
+
+def test_the_board_leads_to_the_lens_and_its_measuring(said):
+    c = client_of(said)
+    assert 'href="/room/lens"' in c.get("/board").text
+    page = c.get("/room/lens").text
+    assert "Never look into the lens" in page
+    for path in ("focal", "pupil", "barrel", "discs", "shutter", "hand", "single", "pinhole"):
+        assert f'href="/room/lens/{path}"' in page
+        assert c.get(f"/room/lens/{path}").status_code == 200
+
+
+def test_measured_kept_and_shown(said):
+    c = client_of(said)
+    asked = {"thing": "200 mm", "first": "40 mm", "second": "100 mm", "travel": "186 mm"}
+    assert "The focal length is 620 mm" in c.get("/room/lens/focal", params=asked).text
+    assert "600 mm, f/8" in c.get("/room/lens").text
+    assert "Kept with the camera." in c.post("/room/lens/focal", data=asked).text
+    assert "620 mm, f/8" in c.get("/room/lens").text
+
+
+def test_refused_beside_the_field(said):
+    c = client_of(said)
+    wrong = c.get("/room/lens/focal", params={"card": "much"})
+    assert wrong.status_code == 422
+    assert "“much”" in wrong.text
+    assert c.post("/room/lens/hand", data={"wanted": "2 s"}).status_code == 422
+    assert c.get("/room/nothing").status_code == 404
+    assert c.get("/room/lens/barrel", params={"length": "12 cm", "front": "80 mm"}).text.count("<tr>") == 4
+
+
+def test_as_json(said):
+    c = client_of(said)
+    found = c.get("/api/room/lens/pinhole", params={"board": "1 m"}).json()
+    assert found["figures"]["hole_mm"]["unit"] == "mm"
+    assert len(found["rows"]) == 8
+    assert c.post("/api/room/lens/pupil", json={"front": "80 mm", "keep": "yes"}).json()["kept"]
+    assert c.get("/api/room/lens").json()["figures"]["f_number"]["value"] == 7.5
+    assert c.get("/api/room/lens/pupil").json()["refused"][0]["where"] == "front"
