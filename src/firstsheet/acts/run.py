@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from contextlib import suppress
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
 
 from firstsheet import wording
-from firstsheet.acts import at_trays
+from firstsheet.acts import at_trays, readiness
 from firstsheet.acts.sheet import RUN_KINDS, sheet
 from firstsheet.refusal import Problems, Refusal
 from firstsheet.trays import progress
@@ -35,7 +36,10 @@ def page(reader: Reader, code: str) -> dict[str, Any]:
     """Everything the run page will ever need, for once loaded it runs alone."""
     now = sheet(reader, code)
     words = f"Sheet {now.number}, {now.plan['way_words']}"
-    return run_page(process_of(reader, code), now.code, words, run_marks(reader, code))
+    given = run_page(process_of(reader, code), now.code, words, run_marks(reader, code))
+    with suppress(Refusal):  # its box may have been renamed since; the run goes on without the list
+        given["ready"] = readiness.in_short(reader, code)
+    return given
 
 
 def run_marks(reader: Reader, code: str) -> list[dict[str, Any]]:

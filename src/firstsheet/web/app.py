@@ -26,6 +26,7 @@ from firstsheet.web import (
     mixing,
     notebook,
     outside,
+    readying,
     scraps,
     several,
     strips,
@@ -83,6 +84,8 @@ def create_app(
     app.include_router(ways.router)
     app.include_router(lensroom.router)
     app.include_router(lensroom.api)
+    app.include_router(readying.router)
+    app.include_router(readying.api)
     app.mount("/static", StaticFiles(directory=desk.HERE / "static"), name="static")
     app.add_api_route("/worker.js", _worker, include_in_schema=False)
     app.add_api_route("/favicon.ico", _nothing, include_in_schema=False)

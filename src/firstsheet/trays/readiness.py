@@ -1,0 +1,39 @@
+"""What to see to before the box of paper is opened, for one way of working. Pure: the shipped table and nothing else."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from firstsheet.tables import load
+from firstsheet.trays.process import Process
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """One thing to see to: what is so, why, and what to do where it is not."""
+
+    key: str
+    words: str
+    why: str
+    otherwise: str
+
+
+def kinds(process: Process) -> frozenset[str]:
+    """What a run asks of the room: "none" or "red" light, "coffee", "colour"."""
+    light = "none" if any(s.light == "none" for s in process.steps) else "red"
+    found = {light}
+    if process.developer == "coffee":
+        found.add("coffee")
+    if process.sensitivity == "colour":
+        found.add("colour")
+    return frozenset(found)
+
+
+def items(process: Process) -> tuple[Item, ...]:
+    """The list for this run, in the order in which the body comes by."""
+    have = kinds(process)
+    return tuple(
+        Item(row["key"], row["words"], row["why"], row["otherwise"])
+        for row in load("readiness")["item"]
+        if have.issuperset(row["when"])
+    )
