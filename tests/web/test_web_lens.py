@@ -40,3 +40,18 @@ def test_as_json(said):
     assert c.post("/api/room/lens/pupil", json={"front": "80 mm", "keep": "yes"}).json()["kept"]
     assert c.get("/api/room/lens").json()["figures"]["f_number"]["value"] == 7.5
     assert c.get("/api/room/lens/pupil").json()["refused"][0]["where"] == "front"
+
+
+def test_distances_marks_and_ruler(said):
+    c = client_of(said)
+    board = c.get("/board").text
+    for path in ("distances", "marks", "ruler"):
+        assert f'href="/room/{path}"' in board
+    assert "Board 900 mm, sitter 1.8" in c.get("/room/distances", params={"magnification": "1/2"}).text
+    wrong = c.get("/room/distances", params={"magnification": "1/2", "head": "9 m"})
+    assert wrong.status_code == 422
+    assert "agree" in wrong.text
+    assert c.get("/api/room/distances", params={"head": "115 mm"}).json()["figures"]["board_mm"]["value"] == 900
+    assert c.get("/room/ruler/print").text.count("<svg") == 2
+    c.cookies.set("light", "red")
+    assert "sun light first" in c.get("/room/ruler/print").text

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Depends, Request, Response
-from fastapi.responses import JSONResponse
+from fastapi.responses import HTMLResponse, JSONResponse
 
-from firstsheet.acts import lens
+from firstsheet.acts import distances, lens
 from firstsheet.acts.found import Found
 from firstsheet.answer import to_json
 from firstsheet.refusal import Refusal
@@ -39,6 +39,9 @@ ASKING: dict[str, Asking] = {
     "lens": Asking(lens.lens, at_once=True),
     **{f"lens/{k}": Asking(lens.WAYS[k], _kept(k)) for k in ("focal", "pupil", "barrel", "discs", "shutter", "hand", "single")},
     "lens/pinhole": Asking(lens.pinhole, at_once=True),
+    "distances": Asking(distances.distances),
+    "marks": Asking(distances.marks, at_once=True),
+    "ruler": Asking(lambda book, asked: distances.ruler(book, asked)[0], at_once=True),
 }
 
 
@@ -58,6 +61,14 @@ def _page(request: Request, what: str, asked: dict[str, str], kept: Found | None
                 status = desk.status_of(refusal)
         shown["more"] = lensroomwords.links(what)
     return desk.page(request, "lensroom.html", "Board", status, page=words, path=f"/room/{what}", back=lensroomwords.back(what), **shown)
+
+
+@router.get("/room/ruler/print")
+def ruler_to_print(request: Request) -> Response:
+    """The ruler alone, at true size. White: only in the light of the sun."""
+    if desk.light_of(request) != "sun":
+        raise Refusal.one("light", desk.light_of(request), "The ruler is printed on white: choose the sun light first.", "")
+    return HTMLResponse(distances.ruler(desk.book_of(request), bodies.query(request))[1])
 
 
 @router.get("/room/{what:path}")

@@ -72,13 +72,34 @@ LENS = {
     ),
     "lens/pinhole": Page("No lens: a pinhole", "The hole that blurs least.", (), (BOARD, SUBJECT)),
 }  # fmt: skip
-PAGES: dict[str, Page] = {**LENS}
+APERTURE = Field("aperture", "Stop", "f/11", half=True)
+SIZE = Field("size", "Sheet, if not today’s box", "16x20 in", half=True)
+ROOM = {
+    "distances": Page(
+        "Where board and chair go", "Say any two and the rest follows. Say one, and it is for your own lens.", (),
+        (
+            SUBJECT, BOARD, Field("magnification", "Size × life-size", "1/2", half=True), Field("head", "or a head on the sheet", "120 mm", half=True),
+            Field("across", "or width taken in", "1.2 m", half=True), Field("tall", "or height taken in", "1.6 m", half=True),
+            Field("focal", "Another lens", "480 mm", half=True), SIZE, APERTURE,
+        ),
+    ),
+    "marks": Page(
+        "Floor mark to board mark", "Tapes seldom begin at the lens: say where theirs do, once, and read across.", (),
+        (
+            Field("floor", "Mark on the floor", "3 m", half=True), Field("board_mark", "or on the board’s tape", "750 mm", half=True),
+            Field("floor_zero", "Floor’s tape begins outside the lens’s middle by", "120 mm", half=True), Field("board_zero", "Board’s tape begins behind it by", "80 mm", half=True),
+        ),
+    ),
+    "ruler": Page("A ruler for the board", "A strip to lay along the slide: where the sitter must be, at every place of the board."),
+}  # fmt: skip
+PAGES: dict[str, Page] = {**LENS, **ROOM}
 TITLES = {
     "lens": "The lens as it is", "lens/focal": "Measure its focal length", "lens/pupil": "Its true stop", "lens/barrel": "What its barrel cuts off",
     "lens/discs": "Home-made discs", "lens/shutter": "Its shutter’s real speed", "lens/hand": "Your hand’s timing",
-    "lens/single": "A single glass", "lens/pinhole": "No lens: a pinhole",
+    "lens/single": "A single glass", "lens/pinhole": "No lens: a pinhole", "distances": "Any two give the rest",
+    "marks": "Floor mark to board mark", "ruler": "A ruler for the board, to print", "ruler/print": "The ruler, to print at 100 %",
 }  # fmt: skip
-NEXT = {"board": ("lens",), "lens": tuple(k for k in LENS if k != "lens")}
+NEXT = {"board": ("distances", "marks", "ruler", "lens"), "marks": ("ruler",), "ruler": ("ruler/print",), "lens": tuple(k for k in LENS if k != "lens")}
 
 
 def links(what: str) -> list[tuple[str, str]]:

@@ -1,0 +1,70 @@
+"""What lens and room can do: `distances`, `marks`, `ruler`."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from firstsheet.cli.face import Here, Shown, act, form
+from firstsheet.cli.files import write_new
+from firstsheet.cli.finding import shown
+from firstsheet.cli.lensing import Board, Camera, Subject
+from firstsheet.cli.owning import words
+
+Box = Annotated[str | None, words("Which box’s sheets; today’s if you say none.")]
+Size = Annotated[str | None, words("Or a sheet: “16x20 in”.")]
+Aperture = Annotated[str | None, words("Stop: “f/11”; the widest if you say none.")]
+Confusion = Annotated[str | None, words("Blur that passes for sharp: “0.5 mm”.")]
+Magnification = Annotated[str | None, words("Size on the sheet × life-size: “0.5”, “1/3”.")]
+Head = Annotated[str | None, words("Or a head’s height on the sheet: “120 mm”.")]
+
+
+def register(app: typer.Typer) -> None:
+    for body in (distances, marks, ruler):
+        act(app, body.__name__)(body)
+
+
+def distances(
+    here: Here, subject: Subject = None, board: Board = None, magnification: Magnification = None, head: Head = None,
+    across: Annotated[str | None, words("Or what the sheet’s width takes in: “1.2 m”.")] = None,
+    tall: Annotated[str | None, words("Or what its height takes in.")] = None,
+    focal: Annotated[str | None, words("Another lens than your own: “480 mm”.")] = None,
+    size: Size = None, box: Box = None, aperture: Aperture = None, confusion: Confusion = None, camera: Camera = None,
+) -> Shown:  # fmt: skip
+    """Board, chair, size and lens: say any two and the rest follows; say one, and it is for your own lens."""
+    from firstsheet.acts import distances as acts
+
+    said = form(
+        subject=subject, board=board, magnification=magnification, head=head, across=across, tall=tall, focal=focal, size=size, box=box,
+        aperture=aperture, confusion=confusion, camera=camera,
+    )  # fmt: skip
+    with here.reading() as reader:
+        return shown(acts.distances(reader, said))
+
+
+def marks(
+    here: Here, floor: Annotated[str | None, words("A mark on the floor’s tape: “3 m”.")] = None,
+    board_mark: Annotated[str | None, words("Or one on the board’s: “750 mm”.")] = None,
+    floor_zero: Annotated[str | None, words("How far outside the lens’s middle the floor’s tape begins.")] = None,
+    board_zero: Annotated[str | None, words("How far behind it the board’s tape begins.")] = None,
+    camera: Camera = None,
+) -> Shown:  # fmt: skip
+    """From the chair’s mark on the floor to the board’s mark, and back."""
+    from firstsheet.acts import distances as acts
+
+    with here.reading() as reader:
+        return shown(acts.marks(reader, form(floor=floor, board_mark=board_mark, floor_zero=floor_zero, board_zero=board_zero, camera=camera)))
+
+
+def ruler(
+    here: Here, file: Annotated[str, typer.Argument(metavar="FILE.html", help="The page to print.", show_default=False)],
+    camera: Camera = None,
+) -> Shown:  # fmt: skip
+    """A ruler for the board with the sitter’s distance at every place, to print at true size."""
+    from firstsheet.acts import distances as acts
+
+    with here.reading() as reader:
+        found, page = acts.ruler(reader, form(camera=camera))
+    write_new(file, page.encode())
+    return shown(found, "", f"Written into {file}.")
