@@ -8,6 +8,8 @@ guarantees against. The spot off the focus is weaker and wider and is not relied
 
 from __future__ import annotations
 
+import math
+
 from firstsheet import wording
 from firstsheet.camera.lens import Lens
 
@@ -40,6 +42,14 @@ def focus_irradiance_kw_m2(f_number: float, transmission: float,
     return beam_kw_m2 * transmission * concentration(f_number)
 
 
+def barrel_deg(lens: Lens, length_mm: float) -> float:
+    """How far off the axis the sun can still get through a barrel [°]: edge to opposite edge, glass wide open, no picture needed.
+
+    length_mm  from the front rim to the glass or the far rim, whichever is nearer [mm], > 0
+    """
+    return math.degrees(math.atan2(lens.focal_mm / lens.f_number, length_mm))
+
+
 def is_fire_hazard(lens: Lens, beam_kw_m2: float = BRIGHT_SUN_KW_M2) -> bool:
     """Whether the sun at this lens's focus, wide open, passes 4 kW/m²: about every lens faster than f/45.
 
@@ -48,11 +58,14 @@ def is_fire_hazard(lens: Lens, beam_kw_m2: float = BRIGHT_SUN_KW_M2) -> bool:
     return focus_irradiance_kw_m2(lens.f_number, lens.transmission, beam_kw_m2) > HAZARD_KW_M2
 
 
-def sun_caution(lens: Lens) -> str:
-    """What is said wherever the sun can get into the lens. It always begins with the eye."""
-    kw = focus_irradiance_kw_m2(lens.f_number, lens.transmission)
+def sun_caution(lens: Lens, beam_kw_m2: float = BRIGHT_SUN_KW_M2) -> str:
+    """What is said wherever the sun can get into the lens. It always begins with the eye.
+
+    beam_kw_m2  of the sun outside [kW/m²], where the day and hour are known; else of a bright one
+    """
+    kw = focus_irradiance_kw_m2(lens.f_number, lens.transmission, beam_kw_m2)
     never = "Never look into the lens, or from the board towards it, when the sun can enter it"
-    if not is_fire_hazard(lens):
+    if not is_fire_hazard(lens, beam_kw_m2):
         return f"{never}: the eye is hurt at every aperture. {_CAP} {_DEFER}"
     return (f"{never}, and do not walk through its focus. "
             f"Wide open at {wording.f_number(lens.f_number)} the sun there is about {_round(kw)} kW/m² in a "

@@ -144,15 +144,14 @@ class Face:
         even rest. The ground gives back what falls on it there, in the shade where this face is in the shade.
         """
         seen = sun_share(self.things, sun)
-        of_sun = d.beam_lx * self.facing(sun) * seen
-        up = max(math.sin(math.radians(max(sun.apparent_deg, 0.0))), LOWEST_UP)
-        ring = d.sky_lx * d.ring / up * self.facing(sun) * seen
+        facing = self.facing(sun) * seen
+        sine = math.sin(math.radians(max(sun.apparent_deg, 0.0)))
         share = sky_share(self.things, self.bearing_deg) * (1.0 if self.bearing_deg is None else self.upright)
-        of_sky = ring + d.sky_lx * (1 - d.ring) * share
+        of_sun = d.beam_lx * facing
+        of_sky = d.sky_lx * (d.ring / max(sine, LOWEST_UP) * facing + (1 - d.ring) * share)
         if self.bearing_deg is None:
             return of_sun, of_sky, 0.0
-        on_ground = d.beam_lx * max(0.0, math.sin(math.radians(sun.apparent_deg))) * seen
-        on_ground += d.sky_lx * sky_share(self.things, None)
+        on_ground = d.beam_lx * sine * seen + d.sky_lx * sky_share(self.things, None)
         return of_sun, of_sky, on_ground * self.gives_back / 2
 
 

@@ -161,4 +161,4 @@ def _degrees(asked: str, whole: str, minutes: str | None, seconds: str | None) -
         raise Refusal.one(
             "", asked, "Minutes and seconds below 60, and a fraction only in the last of them.", HOW_PLACE
         )
-    return sum(_number(p) / 60**i for i, p in enumerate(parts))
+    return float(sum(_number(p) / 60.0**i for i, p in enumerate(parts)))

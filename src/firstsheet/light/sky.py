@@ -36,15 +36,17 @@ class Daylight(NamedTuple):
     beam_lx   of the sun, square to it [lx]
     sky_lx    of the sky, on level ground [lx]
     ring      share of the sky's light that comes from close about the sun [0–1]
+    clear_w_m2  power of the sun square to it, were the sky clear [W/m²]
     """
 
     level_lx: float
     beam_lx: float
     sky_lx: float
     ring: float
+    clear_w_m2: float
 
 
-DARK = Daylight(0.0, 0.0, 0.0, 0.0)
+DARK = Daylight(0.0, 0.0, 0.0, 0.0, 0.0)
 
 
 def air_mass(apparent_deg: float) -> float:
@@ -94,7 +96,7 @@ class Air:
         """
         if apparent_deg <= 0:
             return Clear(0.0, 0.0, 0.0)
-        outside: float = tables.load("daylight")["air"]["sun_w_m2"] if sun_w_m2 is None else sun_w_m2
+        outside: float = _facts()["air"]["sun_w_m2"] if sun_w_m2 is None else sun_w_m2
         up = math.sin(math.radians(apparent_deg))
         mass = self.mass * air_mass(apparent_deg)
         level = self.cg1 * outside * up * math.exp(-self.cg2 * mass * (self.thin + self.low * (self.turbidity - 1)))
@@ -114,7 +116,8 @@ def _air(above_sea_m: float, turbidity: float) -> Air:
     join = float(_facts()["twilight"]["join_deg"])
 
     def model(height: float) -> float:
-        return math.log2(sum(_parts(bare, height + refraction_deg(height), 1.0)))
+        seen = height + refraction_deg(height)
+        return math.log2(sum(_parts(bare.clear_w_m2(seen), seen, math.sin(math.radians(seen)))))
 
     slope = (model(join + 0.05) - model(join - 0.05)) / 0.1
     return Air(bare.mass, bare.thin, bare.low, bare.cg1, bare.cg2, turbidity, _twilight(join, model(join), slope))
@@ -136,18 +139,17 @@ def daylight(sun: Sun, distance_au: float, sky: str, air: Air) -> Daylight:
     if sun.height_deg < facts["twilight"]["nautical_deg"]:
         return DARK
     nearer = 1.0 / distance_au**2
-    level_of_beam, of_sky = _parts(air, sun.apparent_deg, nearer) if sun.apparent_deg > 0 else (0.0, 0.0)
-    if sun.height_deg >= facts["twilight"]["join_deg"]:
-        level = level_of_beam + of_sky
-    else:
-        level = 2.0 ** air.dusk(sun.height_deg) * nearer
-    left = facts["sky"][sky]
-    worth = _worth(sky)
+    power = air.clear_w_m2(sun.apparent_deg)
+    up = math.sin(math.radians(max(sun.apparent_deg, 0.0)))
+    of_sun, of_sky = _parts(power, sun.apparent_deg, up)
+    level = of_sun + of_sky if sun.height_deg >= facts["twilight"]["join_deg"] else 2.0 ** air.dusk(sun.height_deg)
+    left: float = facts["sky"][sky]["beam"]
+    worth = _worth(sky) * nearer
     level *= worth
-    level_of_beam *= worth * left["beam"]
-    beam = level_of_beam / math.sin(math.radians(sun.apparent_deg)) if sun.apparent_deg > 0 else 0.0
-    ring = left["beam"] * air.clear_w_m2(sun.apparent_deg).beam / facts["air"]["sun_w_m2"] if left["beam"] else 0.0
-    return Daylight(level, beam, level - level_of_beam, ring)
+    of_sun *= worth * left
+    beam = of_sun / up if up > 0 else 0.0
+    ring = left * power.beam / facts["air"]["sun_w_m2"]
+    return Daylight(level, beam, level - of_sun, ring, power.beam * nearer)
 
 
 @cache
@@ -162,11 +164,9 @@ def _facts() -> dict[str, Any]:
     return tables.load("daylight")
 
 
-def _parts(air: Air, apparent_deg: float, nearer: float) -> tuple[float, float]:
-    """Light of the sun and of the clear sky on level ground, as the model has it [lx, lx]."""
-    power = air.clear_w_m2(apparent_deg)
-    up = math.sin(math.radians(apparent_deg))
-    return power.beam * up * beam_lm_w(apparent_deg) * nearer, power.sky * _facts()["clear_sky"]["lm_w"] * nearer
+def _parts(power: Clear, apparent_deg: float, up: float) -> tuple[float, float]:
+    """Light of the sun and of the clear sky on level ground, as the model has it [lx, lx]; `up` is the sine of the height."""
+    return power.beam * up * beam_lm_w(apparent_deg), power.sky * float(_facts()["clear_sky"]["lm_w"])
 
 
 def _twilight(join_deg: float, join_log2: float, slope: float) -> Callable[[float], float]:
