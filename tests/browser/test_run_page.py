@@ -396,6 +396,109 @@ def test_red_is_only_red_in_every_state(open_page, viewport):
     assert min(pixels(page)) > 200
 
 
+@pytest.mark.parametrize("viewport", [PHONE, DESK], ids=["phone", "desk"])
+def test_an_interrupted_run_is_answered_in_red(open_page, server, viewport):
+    """White light, a wrong tray, a pause: what it means and what to do, each marked, each only red."""
+    page = open_page(viewport=viewport)
+    page.click("#begin")
+    pass_time(page, 30)
+    assert "does not wait" in page.inner_text("#pause-words")
+    assert page.is_disabled("#pause")
+    hold(page, "#lamp")
+    pass_time(page, 4)
+    assert page.inner_text("#noticed").startswith("White light for 0:0")
+    assert "fogged: paler" in page.inner_text("#noticed")  # a direct positive
+    assert page.inner_text("#doing").startswith("Lamp off.")
+    only_red(page)
+    hold(page, "#back")
+    assert page.inner_text("#doing") == "Rock the tray all the time."
+    pass_time(page, 85)
+    hold(page)
+    pass_time(page, 12)
+    hold(page, "#wrong-trays [data-step=developer]")
+    assert page.inner_text("#doing") == "Into the stop now, its whole time."
+    assert page.get_attribute("#trays li[aria-current]", "data-step") == "developer"
+    assert page.inner_text("#act") == "It is in the stop now: hold"
+    only_red(page)
+    pass_time(page, 11)
+    hold(page)
+    pass_time(page, 5)
+    assert page.inner_text("#back") == "Called away, pause: hold"
+    hold(page, "#back")
+    assert page.inner_text("#doing").startswith("It may lie in the stop, 5 min in all.")
+    only_red(page)
+    pass_time(page, 60)
+    hold(page)
+    assert page.inner_text("#time-words") == "over its time"  # the stop worked on
+    hold(page)
+    pass_time(page, 12)
+    hold(page, "#wrong-trays [data-step=developer]")
+    assert page.inner_text("#doing") == "Back into the stop now, its whole time."
+    hold(page, "#back")  # not so
+    assert page.get_attribute("#trays li[aria-current]", "data-step") == "fix"
+    hold(page, "#abandon")
+    assert "rinse your gloves" in page.inner_text("#doing")
+    only_red(page)
+    in_book(page, server, 12)
+    assert [k for k, _ in told(server)] == [
+        "begun", "lights_on", "lights_off", "lifted", "wrong_tray", "resumed", "paused", "resumed", "lifted", "wrong_tray",
+        "taken_back", "abandoned",
+    ]  # fmt: skip
+
+
+def test_fixer_before_the_developer_is_told_as_lost(open_page, server):
+    page = open_page()
+    page.click("#begin")
+    pass_time(page, 3)
+    hold(page, "#wrong-trays [data-step=fix]")
+    assert "Nothing brings it back" in page.inner_text("#noticed")
+    only_red(page)
+    assert page.inner_text("#act") == "Give this sheet up: hold"
+    hold(page)
+    in_book(page, server, 3)
+    assert [k for k, _ in told(server)] == ["begun", "wrong_tray", "abandoned"]
+
+
+def test_the_image_shows(open_page, server):
+    """The whole time follows the step's own row of first appearance, and can be taken back."""
+    page = open_page()
+    page.click("#begin")
+    rows = {r[0]: r for r in BLACK_AND_WHITE.steps[0].appears}
+    pass_time(page, 20)
+    hold(page, "#back")
+    in_book(page, server, 2)
+    mark = next(m for m in server.kept.values() if m["kind"] == "appeared")
+    assert mark["step"] == "developer"
+    total_s = rows[int(mark["elapsed_s"])][1]
+    minutes, seconds = page.inner_text("#time").split(":")
+    assert 60 * int(minutes) + int(seconds) == pytest.approx(total_s - mark["elapsed_s"], abs=3)
+    assert "in all, by that" in page.inner_text("#noticed")
+    only_red(page)
+    hold(page, "#back")
+    assert page.get_attribute("#back", "data-does") == "shows"
+    minutes, seconds = page.inner_text("#time").split(":")
+    assert 60 * int(minutes) + int(seconds) == pytest.approx(120 - mark["elapsed_s"], abs=6)
+
+
+def test_the_lamp_off_again_brings_the_dark_back(open_page, server):
+    page = open_page(RA4)
+    page.click("#begin")
+    page.wait_for_selector("html[data-light=dark]")
+    pass_time(page, 90)
+    dark_hold(page, 6200)
+    assert "fogged" in page.inner_text("#noticed")
+    assert page.get_attribute("#trays li[aria-current]", "class") in (None, "")  # held for the lights: it was no lift
+    assert page.inner_text("#back") == "The lamp is off again: hold"
+    hold(page, "#back")
+    assert black(page)
+    for _ in range(100):
+        if len(server.kept) == 5:
+            break
+        page.clock.run_for(1000)
+        page.wait_for_timeout(30)
+    assert [k for k, _ in told(server)] == ["begun", "lifted", "taken_back", "lights_on", "lights_off"]
+
+
 def dark_hold(page, ms):
     page.mouse.move(200, 300)
     page.mouse.down()

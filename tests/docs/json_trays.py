@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import json
+import tempfile
 from collections.abc import Callable
+from pathlib import Path
 from typing import Any
 
-SECTIONS = ["warmth", "ways", "mix pour"]
+SECTIONS = ["warmth", "ways", "mix pour", "runcard", "handin"]
 
 
 def answers(ask: Callable[..., Any]) -> dict[str, Any]:
@@ -19,4 +22,15 @@ def answers(ask: Callable[..., Any]) -> dict[str, Any]:
     }
     tray = got["mix pour"]["bath"]["name"]
     ask("bath", "through", tray, "--appeared", "15 s")
-    return got
+    return got | _card(ask)
+
+
+def _card(ask: Callable[..., Any]) -> dict[str, Any]:
+    code = ask("sheets")[0]["code"]
+    with tempfile.TemporaryDirectory() as folder:
+        card = ask("runcard", code, f"{folder}/card.html")
+        mark = {"id": "c" * 32, "kind": "lights_on", "step": "", "elapsed_s": 1, "wall_ms": 1.8e12}
+        Path(folder, "marks.json").write_text(
+            json.dumps({"form": "marks of a run", "sheet": code, "marks": [mark]}), encoding="utf-8"
+        )
+        return {"runcard": card, "handin": ask("handin", f"{folder}/marks.json")}

@@ -162,19 +162,26 @@ function darkButton(pane) {
     followTrack();
     sound.start();
     let early = false;
+    let lifted = ""; // what this very hold has marked: held on for the lights, it was no lift
+    const lift = (key) => { lifted = key; kept("lifted", key); };
     const at = (ms, todo) => timers.push(setTimeout(todo, ms));
     at(run.hold_ms, () => {
       const s = standing();
       if (over(s)) return wake();
       early = s.state !== "in" || s.elapsed_s < s.step.live_s;
       if (early) sound.confirm("early");
-      else kept("lifted", s.step.key);
+      else lift(s.step.key);
     });
     at(run.early_hold_ms, () => {
       const s = standing();
-      if (early && s.state === "in" && s.elapsed_s > 0) kept("lifted", s.step.key);
+      if (early && s.state === "in" && s.elapsed_s > 0) lift(s.step.key);
     });
-    at(run.wake_hold_ms, () => { if (dark()) { mark("lights_on"); wake(); } });
+    at(run.wake_hold_ms, () => {
+      if (!dark()) return;
+      if (lifted) mark("taken_back", lifted);
+      mark("lights_on");
+      wake();
+    });
   };
   const cancel = () => { timers.forEach(clearTimeout); timers = []; };
   pane.addEventListener("pointerdown", (event) => { event.preventDefault(); start(); });
