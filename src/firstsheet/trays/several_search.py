@@ -12,11 +12,13 @@ from collections.abc import Mapping, Sequence
 
 from firstsheet.trays import several_least as least
 from firstsheet.trays.several_chain import COVERED, FOREVER, Task
-from firstsheet.trays.several_state import Found, State, Way, by_tray, rank, row, starts_of
+from firstsheet.trays.several_state import Found, State, Way, by_tray, ends, rank, row, starts_of
 
-PASSES = ((1, 0.0), (1, 0.7), (3, 1.0))  # of one standing so many; which share of the budget that is left
-BUDGET = 1300  # stretches tried in all, about
-WIDEST, LEAST = 60, 3  # orders carried on at once
+# of one standing so many, and which share of the budget that is left; the last of them only for a few sheets, the others take long enough
+PASSES = ((1, 0.0), (1, 0.455), (3, 0.36), (2, 1.0))
+BUDGET, FEW = 2000, 6  # stretches tried in all, about
+MORE, FAR = 4000, 1.15  # tried once more where a few sheets still end so many times later than any plan could
+WIDEST, LEAST = 120, 3  # orders carried on at once
 
 
 class Search:
@@ -366,15 +368,15 @@ class Search:
         return kept
 
     def best(self, begin: State, least: int = 0) -> Found | None:
-        """The best order of several searches, each wider; the first is enough where none can end before `least` [s] and it does not."""
+        """The best order of several searches; one is enough that ends at `least` [s], which none can end before."""
         self.start = begin
         best: State | None = None
-        for alike, share in PASSES:
-            nodes = int(share * max(0, BUDGET - self.nodes))
-            found = self.run(begin, alike, max(best.end) if best else FOREVER, nodes)
-            best = found or best
-            if best is not None and max(best.end) <= least:
+        for alike, share in PASSES if self.count <= FEW else PASSES[:-1]:
+            best = self.run(begin, alike, ends(best), int(share * max(0, BUDGET - self.nodes))) or best
+            if ends(best) <= least:
                 break
+        if self.count <= FEW and ends(best) > FAR * least:
+            best = self.run(begin, 1, ends(best), MORE) or best
         best = best or self._in_batches(begin)
         return Found(starts_of(best, begin), max(best.end), self.nodes) if best else None
 

@@ -114,3 +114,8 @@ def starts_of(s: State, begin: State) -> tuple[tuple[int, int, int], ...]:
         out.append((i, pos[i], at))
         pos[i] += 1
     return tuple(out)
+
+
+def ends(s: State | None) -> int:
+    """When the last sheet is done [s]; never where there is no order."""
+    return max(s.end) if s is not None else FOREVER
