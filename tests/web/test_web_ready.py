@@ -10,7 +10,7 @@ from fastapi.testclient import TestClient
 from firstsheet.acts import expose, leaktest, own, readiness, wish
 from firstsheet.book.store import Book
 from firstsheet.refusal import Refusal
-from tests.web.conftest import Clock, client_of
+from tests.web.conftest import CAMERA, Clock, client_of
 
 LAMP = {"lamp": "bench lamp", "distance": "1.2 m", "tested": "1 3 7 15 31 min", "before": "no", "after": "no"}
 LEAK = {"lay": "40 min", "seen": "no"}
@@ -96,6 +96,18 @@ def test_colour_paper_has_no_lamp(client: TestClient, said: Book) -> None:
     wish.say(said, {"box": "C", "developer": "first", "way": "reversal_ra4"})
     found = readiness.of_sheet(said, expose.keep(said).code)
     assert (found.light, found.red_s) == ("none", 0)
+
+
+def test_a_contact_print_is_asked_for_its_glass(empty: Book) -> None:
+    own.add_camera(empty, CAMERA)
+    own.add_box(empty, {"name": "E", "paper": "enlarging", "size": "12x16 in", "sheets": "10"})
+    own.add_developer(empty, {"name": "dev", "kind": "paper"})
+    wish.say(empty, {"way": "contact_print", "reading": "4 lx on the board", "negative": "0.9", "light": "tungsten"})
+    code = expose.keep(empty).code
+    keys = [i.key for i in readiness.of_sheet(empty, code).items]
+    assert "glass" in keys
+    assert "board" not in keys
+    assert client_of(empty).get(f"/ready/{code}").status_code == 200
 
 
 def test_everything_wrong_is_told_at_once(client: TestClient, code: str, said: Book) -> None:

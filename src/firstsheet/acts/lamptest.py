@@ -282,6 +282,11 @@ def _times(text: str) -> tuple[float, ...]:
     return found
 
 
+def as_said(times_s: tuple[float, ...]) -> str:
+    """Times as a person would write them for `keep`: “1 3 7 min”."""
+    return " ".join(f"{t / 60:g}" for t in times_s) + " min"
+
+
 def _one_of(text: str, tested: tuple[float, ...]) -> float:
     said = room_tests.duration(text)
     for t in tested:

@@ -62,7 +62,10 @@ def of_ready(r: Ready) -> list[str]:
     for i in r.items:
         lines += wrapped(f"{i.words} ({i.key})", "[x] " if i.so else "[ ] ", "    ")
         lines += wrapped(f"Not so? {i.otherwise}" if i.so is False else i.why, "    ", "    ") if not i.so else []
-    kept = f"Said on {r.wall[:16].replace('T', ' ')} UTC; {r.left} of {len(r.items)} not ticked." if r.wall else f"Keep it: firstsheet ready {r.code} --so all"  # fmt: skip
+    if r.wall:
+        kept = f"Said on {r.wall[:16].replace('T', ' ')} UTC; {r.left} of {len(r.items)} not ticked."
+    else:
+        kept = "Nothing was said before this run." if r.begun else f"Keep it: firstsheet ready {r.code} --so all"
     return [*lines, "", *wrapped(kept)]
 
 
@@ -83,7 +86,7 @@ def lamp_steps(here: Here, box: Box = None, way: Way = None, developer: Develope
     with here.reading() as reader:
         found = lamptest.guide(reader, form(box=box, way=way, developer=developer, exposure=exposure, lux=lux))
     head = f"{found.paper}, box {found.box}: a run is {wording.seconds(found.needed_s)} under the lamp."
-    after = "Then: firstsheet lamptest keep “bench lamp” --distance “1.2 m” --tested “1 3 7 min” --before no --after “7 min”"
+    after = f'Then: firstsheet lamptest keep "bench lamp" --distance "1.2 m" --tested "{lamptest.as_said(found.totals_s)}" --before no --after "7 min"'
     return Shown(found, [*_guided(found, head), *wrapped(after)])
 
 
@@ -153,7 +156,7 @@ def leak_steps(
     with here.reading() as reader:
         found = leaktest.guide(reader, said)
     head = f"{found.paper}, box {found.box}: a sheet is {wording.seconds(found.needed_s)} out of its box."
-    after = f"Then: firstsheet leaktest keep --lay “{wording.seconds(found.lay_s)}” --seen no"
+    after = f'Then: firstsheet leaktest keep --lay "{wording.seconds(found.lay_s)}" --seen no'
     return Shown(found, [*_guided(found, head), *wrapped(after)])
 
 

@@ -18,6 +18,7 @@ from firstsheet.refusal import Refusal
 
 if TYPE_CHECKING:
     from firstsheet.acts.strip_track import TrackCue
+    from firstsheet.book.store import Book
     from firstsheet.trays.process import Process
 
 FASTEST = 100_000.0
@@ -47,7 +48,8 @@ def run(
     with here.writing() as book:
         run_of = timer.Run.of(book, code)
         _check(run_of, speed, covered)
-        for line in before_lines(run_of.process):
+        told = [] if speed > 1 else _of_tests(book, code)  # a look at how it goes has no paper out
+        for line in [*before_lines(run_of.process), *told]:
             here.tell(line)
         face = Terminal(here, quick=speed > 1)
         try:
@@ -75,6 +77,17 @@ def before_lines(process: Process) -> list[str]:
     said = ["If anything happens: " + EMERGENCY[0][:1].lower() + EMERGENCY[0][1:], *EMERGENCY[1:], *process.cautions]
     said += [SCREEN, process.afterwards]
     return ["", *[line for sentence in said for line in wrapped(sentence, "  ", "  ")], ""]
+
+
+def _of_tests(book: Book, code: str) -> list[str]:
+    """What the list before the box opens, and the tests of lamps and room, leave to say of this run; nothing where all is well."""
+    from firstsheet.acts import readiness
+
+    try:
+        now = readiness.of_sheet(book, code)
+    except Refusal:  # its box may have been renamed since; the run goes on without
+        return []
+    return [] if now.begun else [line for f in now.tests if not f.well for line in wrapped(f.words, "! ", "  ")]
 
 
 SCREEN = "A screen is a lamp: keep it turned away from the paper, and test it with the paper like any lamp."

@@ -19,9 +19,9 @@ class Item:
 
 
 def kinds(process: Process) -> frozenset[str]:
-    """What a run asks of the room: "none" or "red" light, "coffee", "colour"."""
+    """What a run asks of the room: "none" or "red" light, "camera" or "contact", "coffee", "colour"."""
     light = "none" if any(s.light == "none" for s in process.steps) else "red"
-    found = {light}
+    found = {light, "contact" if process.way == "contact_print" else "camera"}
     if process.developer == "coffee":
         found.add("coffee")
     if process.sensitivity == "colour":

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from firstsheet import wording
-from firstsheet.acts.lamptest import LampGuide, LampTest
+from firstsheet.acts.lamptest import LampGuide, LampTest, as_said
 from firstsheet.acts.leaktest import LeakGuide, LeakTest
 from firstsheet.acts.readiness import Ready
 
@@ -28,8 +28,7 @@ def ready(r: Ready) -> dict[str, Any]:
 
 def lamp_guide(g: LampGuide) -> dict[str, Any]:
     head = f"{g.paper}, box {g.box}. A run of it is {wording.seconds(g.needed_s)} under the lamp."
-    times = ", ".join(wording.seconds(t) for t in g.totals_s)
-    return _guide(g, head, (*g.reasons, *g.notes, g.rule)) | {"times": times}
+    return _guide(g, head, (*g.reasons, *g.notes, g.rule)) | {"times": as_said(g.totals_s)}
 
 
 def leak_guide(g: LeakGuide) -> dict[str, Any]:
