@@ -55,3 +55,17 @@ def test_distances_marks_and_ruler(said):
     assert c.get("/room/ruler/print").text.count("<svg") == 2
     c.cookies.set("light", "red")
     assert "sun light first" in c.get("/room/ruler/print").text
+
+
+def test_the_map_says_why_at_a_touch(said):
+    import html
+    import re
+
+    c = client_of(said)
+    page = c.get("/room/fits").text
+    links = re.findall(r'<a class="cell[^"]*" href="([^"]+)"', page)
+    assert len(links) == 48
+    told = c.get(html.unescape(links[0]))
+    assert "8 × 10 in, sitter at 1.2 m: too close" in told.text
+    assert "a lens from" in c.get("/room/lenses", params={"magnification": "1/2"}).text
+    assert c.get("/api/room/fits").json()["rows"][0]["fit"] == "too close"

@@ -33,12 +33,16 @@ class Figure:
 
 @dataclass(frozen=True, slots=True)
 class Table:
-    """Rows under one heading; the first column names the row. `data` is the same as numbers, one mapping a row."""
+    """Rows under one heading; the first column names the row. `data` is the same as numbers, one mapping a row.
+
+    links  where each cell leads on the page, in the shape of `rows`; "" where nowhere
+    """
 
     title: str
     head: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
     data: tuple[dict[str, Any], ...]
+    links: tuple[tuple[str, ...], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

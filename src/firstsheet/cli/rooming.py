@@ -1,4 +1,4 @@
-"""What lens and room can do: `distances`, `marks`, `ruler`."""
+"""What lens and room can do: `fits`, `lenses`, `distances`, `marks`, `ruler`."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ Head = Annotated[str | None, words("Or a head’s height on the sheet: “120 mm
 
 
 def register(app: typer.Typer) -> None:
-    for body in (distances, marks, ruler):
+    for body in (fits, lenses, distances, marks, ruler):
         act(app, body.__name__)(body)
 
 
@@ -68,3 +68,27 @@ def ruler(
         found, page = acts.ruler(reader, form(camera=camera))
     write_new(file, page.encode())
     return shown(found, "", f"Written into {file}.")
+
+
+def fits(
+    here: Here, size: Size = None, subject: Subject = None, confusion: Confusion = None, camera: Camera = None
+) -> Shown:
+    """Which sheets at which distances this lens makes in its room; with size and subject, why or why not."""
+    from firstsheet.acts import fits as acts
+
+    with here.reading() as reader:
+        return shown(acts.fits_here(reader, form(size=size, subject=subject, confusion=confusion, camera=camera)))
+
+
+def lenses(
+    here: Here, magnification: Magnification = None, head: Head = None, size: Size = None, box: Box = None,
+    coverage: Annotated[str | None, words("Angle it covers: “46°”, as process lenses do.")] = None,
+    outside: Annotated[str | None, words("Room outside from lens to chair: “5 m”.")] = None,
+    camera: Camera = None,
+) -> Shown:  # fmt: skip
+    """Before buying: which focal lengths make a picture of this size in this room."""
+    from firstsheet.acts import fits as acts
+
+    said = form(magnification=magnification, head=head, size=size, box=box, coverage=coverage, outside=outside, camera=camera)
+    with here.reading() as reader:
+        return shown(acts.lenses(reader, said))

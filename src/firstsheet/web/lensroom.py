@@ -9,7 +9,7 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Depends, Request, Response
 from fastapi.responses import HTMLResponse, JSONResponse
 
-from firstsheet.acts import distances, lens
+from firstsheet.acts import distances, fits, lens
 from firstsheet.acts.found import Found
 from firstsheet.answer import to_json
 from firstsheet.refusal import Refusal
@@ -40,6 +40,8 @@ ASKING: dict[str, Asking] = {
     **{f"lens/{k}": Asking(lens.WAYS[k], _kept(k)) for k in ("focal", "pupil", "barrel", "discs", "shutter", "hand", "single")},
     "lens/pinhole": Asking(lens.pinhole, at_once=True),
     "distances": Asking(distances.distances),
+    "fits": Asking(fits.fits_here, at_once=True),
+    "lenses": Asking(fits.lenses),
     "marks": Asking(distances.marks, at_once=True),
     "ruler": Asking(lambda book, asked: distances.ruler(book, asked)[0], at_once=True),
 }

@@ -90,6 +90,14 @@ ROOM = {
             Field("floor_zero", "Floor’s tape begins outside the lens’s middle by", "120 mm", half=True), Field("board_zero", "Board’s tape begins behind it by", "80 mm", half=True),
         ),
     ),
+    "fits": Page("What fits here", "Touch a place of the map, and it says why.", (), (Field("size", "Another sheet", "24x30 in", half=True), SUBJECT)),
+    "lenses": Page(
+        "Which lens for this room?", "Before you buy: what focal lengths make a picture of this size here.", (),
+        (
+            Field("magnification", "Size × life-size", "1/2", half=True), Field("head", "or a head on the sheet", "115 mm", half=True), SIZE,
+            Field("outside", "Room outside, lens to chair", "5 m", half=True), Field("coverage", "Angle the lens covers", "46°", half=True),
+        ),
+    ),
     "ruler": Page("A ruler for the board", "A strip to lay along the slide: where the sitter must be, at every place of the board."),
 }  # fmt: skip
 PAGES: dict[str, Page] = {**LENS, **ROOM}
@@ -97,9 +105,10 @@ TITLES = {
     "lens": "The lens as it is", "lens/focal": "Measure its focal length", "lens/pupil": "Its true stop", "lens/barrel": "What its barrel cuts off",
     "lens/discs": "Home-made discs", "lens/shutter": "Its shutter’s real speed", "lens/hand": "Your hand’s timing",
     "lens/single": "A single glass", "lens/pinhole": "No lens: a pinhole", "distances": "Any two give the rest",
+    "fits": "What fits here: sizes and distances", "lenses": "Which lens for this room?",
     "marks": "Floor mark to board mark", "ruler": "A ruler for the board, to print", "ruler/print": "The ruler, to print at 100 %",
 }  # fmt: skip
-NEXT = {"board": ("distances", "marks", "ruler", "lens"), "marks": ("ruler",), "ruler": ("ruler/print",), "lens": tuple(k for k in LENS if k != "lens")}
+NEXT = {"board": ("fits", "distances", "marks", "ruler", "lenses", "lens"), "fits": ("lenses",), "marks": ("ruler",), "ruler": ("ruler/print",), "lens": tuple(k for k in LENS if k != "lens")}
 
 
 def links(what: str) -> list[tuple[str, str]]:
