@@ -16,6 +16,7 @@ import typer
 
 from firstsheet.cli import (
     carding,
+    day,
     face,
     keeping,
     lensing,
@@ -86,6 +87,7 @@ for part in (
     mixing,
     several,
     ways,
+    day,
     worthing,
     keeping,
 ):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta, timezone, tzinfo
 from functools import cache
@@ -85,6 +86,9 @@ def zone(text: str) -> tzinfo:
         if minutes > 14 * 60 or int(fixed[3] or 0) > 59:
             raise Refusal.one("", text, "From UTC−14 to UTC+14.", hint)
         return timezone(timedelta(minutes=-minutes if fixed[1] == "-" else minutes), _fixed_name(fixed[1], minutes))
+    if re.fullmatch(r"[A-Z][A-Za-z0-9_+-]*(?:/[A-Z][A-Za-z0-9_+-]*){0,2}", text.strip()):
+        with suppress(ZoneInfoNotFoundError, ValueError, OSError):
+            return ZoneInfo(text.strip())  # as it is kept: the whole list need not be read
     key, near = _zone_named(plain)
     if key is None:
         said = f" Near it: {', '.join(near)}." if near else ""
