@@ -69,3 +69,12 @@ def test_the_map_says_why_at_a_touch(said):
     assert "8 × 10 in, sitter at 1.2 m: too close" in told.text
     assert "a lens from" in c.get("/room/lenses", params={"magnification": "1/2"}).text
     assert c.get("/api/room/fits").json()["rows"][0]["fit"] == "too close"
+
+
+def test_how_sharp(said):
+    c = client_of(said)
+    page = c.get("/room/sharp", params={"pose": "standing", "time": "4 s", "aperture": "f/11"}).text
+    assert "Standing, 4.0 s at f/11" in page
+    assert 'class="true-size"' in page
+    assert c.get("/room/sharp").status_code == 200  # as planned
+    assert len(c.get("/api/room/sharp", params={"time": "4 s"}).json()["rows"]) == 6

@@ -1,4 +1,4 @@
-"""What lens and room can do: `fits`, `lenses`, `distances`, `marks`, `ruler`."""
+"""What lens and room can do: `sharp`, `fits`, `lenses`, `distances`, `marks`, `ruler`."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ Head = Annotated[str | None, words("Or a head’s height on the sheet: “120 mm
 
 
 def register(app: typer.Typer) -> None:
-    for body in (fits, lenses, distances, marks, ruler):
+    for body in (sharp, fits, lenses, distances, marks, ruler):
         act(app, body.__name__)(body)
 
 
@@ -92,3 +92,28 @@ def lenses(
     said = form(magnification=magnification, head=head, size=size, box=box, coverage=coverage, outside=outside, camera=camera)
     with here.reading() as reader:
         return shown(acts.lenses(reader, said))
+
+
+def sharp(
+    here: Here, subject: Subject = None, head: Head = None, board: Board = None,
+    pose: Annotated[str | None, words("standing, seated or rested; seated if you say none.")] = None,
+    time: Annotated[str | None, words("Seconds at that stop: “4 s”; as planned if you say none.")] = None,
+    aperture: Aperture = None,
+    bow: Annotated[str | None, words("How far the paper bows: “3 mm”.")] = None,
+    edge: Annotated[str | None, words("How far the board’s edge is off square: “3 mm”.")] = None,
+    size: Size = None, box: Box = None, confusion: Confusion = None, camera: Camera = None,
+    drawing: Annotated[str | None, words("Also draw a point at true size into this file.", "FILE.svg")] = None,
+) -> Shown:  # fmt: skip
+    """How sharp it will be: sway by pose, depth, paper and board, diffraction, and the stop that does best."""
+    from firstsheet.acts import sharp as acts
+
+    said = form(
+        subject=subject, head=head, board=board, pose=pose, time=time, aperture=aperture, bow=bow, edge=edge, size=size, box=box,
+        confusion=confusion, camera=camera,
+    )  # fmt: skip
+    with here.reading() as reader:
+        found = acts.sharpness(reader, said)
+    if drawing is None:
+        return shown(found)
+    write_new(drawing, found.drawing.encode())
+    return shown(found, "", f"Drawn into {drawing}.")

@@ -98,6 +98,14 @@ ROOM = {
             Field("outside", "Room outside, lens to chair", "5 m", half=True), Field("coverage", "Angle the lens covers", "46°", half=True),
         ),
     ),
+    "sharp": Page(
+        "How sharp it will be", "A point of the picture at true size, by pose; then stop by stop. The eye is as large as on the sheet.", (),
+        (
+            Field("pose", "The sitter is", options=(("standing", "standing"), ("seated", "seated"), ("rested", "with the head against a rest"))),
+            SUBJECT, APERTURE, Field("time", "Seconds at this stop", "4 s", half=True), SIZE,
+            Field("bow", "Paper bows by", "3 mm", half=True), Field("edge", "Board’s edge is off by", "3 mm", half=True),
+        ),
+    ),
     "ruler": Page("A ruler for the board", "A strip to lay along the slide: where the sitter must be, at every place of the board."),
 }  # fmt: skip
 PAGES: dict[str, Page] = {**LENS, **ROOM}
@@ -105,10 +113,10 @@ TITLES = {
     "lens": "The lens as it is", "lens/focal": "Measure its focal length", "lens/pupil": "Its true stop", "lens/barrel": "What its barrel cuts off",
     "lens/discs": "Home-made discs", "lens/shutter": "Its shutter’s real speed", "lens/hand": "Your hand’s timing",
     "lens/single": "A single glass", "lens/pinhole": "No lens: a pinhole", "distances": "Any two give the rest",
-    "fits": "What fits here: sizes and distances", "lenses": "Which lens for this room?",
+    "fits": "What fits here: sizes and distances", "sharp": "How sharp it will be: sway, depth, stop", "lenses": "Which lens for this room?",
     "marks": "Floor mark to board mark", "ruler": "A ruler for the board, to print", "ruler/print": "The ruler, to print at 100 %",
 }  # fmt: skip
-NEXT = {"board": ("fits", "distances", "marks", "ruler", "lenses", "lens"), "fits": ("lenses",), "marks": ("ruler",), "ruler": ("ruler/print",), "lens": tuple(k for k in LENS if k != "lens")}
+NEXT = {"board": ("sharp", "fits", "distances", "marks", "ruler", "lenses", "lens"), "fits": ("lenses",), "marks": ("ruler",), "ruler": ("ruler/print",), "lens": tuple(k for k in LENS if k != "lens")}
 
 
 def links(what: str) -> list[tuple[str, str]]:
