@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from datetime import UTC, datetime
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -39,3 +40,22 @@ def test_wrong_words_are_told_together(tmp_path: Path, capsys: pytest.CaptureFix
     assert main([*book, "day", "--place", "52 13", "--zone", "XX", "--faces", "upwards"]) == 2
     told = capsys.readouterr().err
     assert all(f"{word}:" in told for word in ("place", "zone", "faces"))
+
+
+def test_expose_asks_first_in_the_hours_of_the_sun(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """At the pole in its summer the sun stands all day; a lens that nobody said the way of may see it at any hour."""
+    book = ("--book", str(tmp_path / "b.sqlite"))
+    main([*book, *CAMERA])
+    main([*book, "own", "box", "D", "--paper", "enlarging", "--size", "12x16 in", "--sheets", "9"])
+    main([*book, "own", "developer", "tray"])
+    main([*book, "say", "--light", "sun", "--subject", "3 m", "--reading", "EV 13"])
+    north = datetime.now(UTC).month in range(4, 9)
+    if datetime.now(UTC).month in (3, 9):
+        pytest.skip("near the equinox the sun is at the horizon of both poles")
+    assert main([*book, "day", "--place", f"90 {'N' if north else 'S'} 0 E", "--zone", "UTC"]) == 0
+    capsys.readouterr()
+    assert main([*book, "expose"]) == 2
+    told = capsys.readouterr().err
+    assert "Never look into the lens" in told
+    assert "--sun-seen" in told
+    assert main([*book, "expose", "--sun-seen"]) == 0

@@ -5,13 +5,12 @@ from __future__ import annotations
 from datetime import datetime, timedelta
 from typing import TYPE_CHECKING
 
+from firstsheet.acts.day_words import LEAST_LX
 from firstsheet.drawing.day_plot import DayDrawing, Point, day_plot
 
 if TYPE_CHECKING:
     from firstsheet.acts.day import Day
     from firstsheet.acts.day_sun import Span
-
-LEAST_LX = 1.0
 
 
 def drawing(d: Day) -> str:

@@ -18,6 +18,8 @@ from firstsheet.refusal import Refusal
 if TYPE_CHECKING:
     from firstsheet.acts.reader import Reader
 
+SUN_SEEN = "seen"
+"""What is said in the hours of the sun before a sheet is exposed: that somebody saw to it."""
 ANY_DEG = 90.0
 """Where no barrel was measured any sun before the lens counts."""
 
@@ -114,4 +116,7 @@ def until(reader: Reader, found: LensSun) -> str:
     return f"The sun can enter the lens until {end:%H:%M}." if end else "The sun can enter the lens."
 
 
-HOW_SEEN = "Cap outside on until the exposure, nobody between lens and board, nothing that burns at the focus; then say that it is seen to."
+HOW_SEEN_WORDS = (
+    "The cap outside stays on until the exposure, nobody is between lens and board, nothing that burns is at the focus."
+)
+HOW_SEEN = f"{HOW_SEEN_WORDS} Then say that it is seen to (--sun-seen)."

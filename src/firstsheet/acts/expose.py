@@ -7,7 +7,9 @@ from typing import TYPE_CHECKING
 from firstsheet import quantities as q
 from firstsheet.acts import plan as planning
 from firstsheet.acts.answers import SheetState
+from firstsheet.acts.day_sun import SUN_SEEN, ask_first
 from firstsheet.acts.door import Door, Form
+from firstsheet.acts.own import lens_of, one
 from firstsheet.acts.sheet import mark, sheet
 from firstsheet.acts.wish import say
 from firstsheet.refusal import Refusal
@@ -19,11 +21,18 @@ SHORTEST_S, LONGEST_S = 0.001, 86_400.0
 
 
 def keep(book: Book, form: Form | None = None, *, strip: bool = False) -> SheetState:
-    """Keep the plan of this form (over what was said before) as a sheet, or as a test strip, with a code for its back."""
+    """Keep the plan of this form (over what was said before) as a sheet, or as a test strip, with a code for its back.
+
+    Refused in the hours in which the sun can enter the lens, where they are known, unless the form says `sun`: "seen".
+    """
+    said = dict(form or {})
+    seen = str(said.pop("sun", "")).strip().lower() == SUN_SEEN
     with book.begin():
-        if form:
-            say(book, form)
+        if said:
+            say(book, said)
         p = planning.plan(book)
+        if p.way != "contact_print":
+            ask_first(book, lens_of(one(book, "camera", p.camera).body), seen=seen)
         sitting = _sitting(book, p.sitter) if p.sitter else None
         body = {"plan": planning.as_body(p), "strip": list(p.strip.times_s) if strip else None}
         code = book.new_code()

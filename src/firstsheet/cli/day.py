@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import datetime
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -13,8 +12,7 @@ from firstsheet.cli.files import write_new
 from firstsheet.cli.owning import words
 
 if TYPE_CHECKING:
-    from firstsheet.acts.day import Day, Row
-    from firstsheet.acts.day_sun import Span
+    from firstsheet.acts.day import Day
 
 
 def register(app: typer.Typer) -> None:
@@ -68,17 +66,19 @@ def day(
 
 def of_day(d: Day) -> list[str]:
     """The sun in the lens, the sun's hours, the best light, hour by hour, and what it rests on."""
+    from firstsheet.acts.day_words import clock, face_words, hours_of, now_words, row_words, sun_words, window_words
+
     lines: list[str] = []
     if d.lens:
         lines += [*wrapped(d.lens.words), *(wrapped(d.lens.caution) if d.lens.spans else []), ""]
     lines += wrapped(f"{d.date:%d %B %Y}, {d.place}, {d.zone}. {d.sky_words}. The face looks to {d.faces}.")
     lines += wrapped(sun_words(d))
-    lines += wrapped(f"Sun on the face: {spans(d.sun_on_face)}." if d.sun_on_face else "No sun on the face.")
+    lines += wrapped(face_words(d))
     if d.now:
         lines += wrapped(now_words(d))
     for w in d.windows:
-        lines += wrapped(f"{window_words(w.which)} {clock(w.span.start)} to {clock(w.span.end)}, {'in sun' if w.in_sun else 'no sun on the face'}: {row_words(w.middle)}.")  # fmt: skip
-    hours = [r for r in d.course if r.at.minute == 0 and r.face_lx >= 1.0]
+        lines += wrapped(window_words(w))
+    hours = hours_of(d)
     if hours:
         lines += ["", f"{d.sheet} at {wording.f_number(d.aperture)}" if d.aperture else "On the face"]
         lines += [f"  {clock(r.at)}  {row_words(r)}{', sun' if r.in_sun else ''}" for r in hours]
@@ -87,37 +87,3 @@ def of_day(d: Day) -> list[str]:
     if d.assumed:
         lines += ["", *wrapped(f"Assumed: {'; '.join(d.assumed)}.")]
     return [*lines, *[x for n in d.notes for x in wrapped(n)]]
-
-
-def sun_words(d: Day) -> str:
-    if d.all_day:
-        return "The sun does not set." if d.all_day == "up" else "The sun does not rise."
-    up = f"Sunrise {clock(d.rise)}" if d.rise else "No sunrise"
-    down = f"sunset {clock(d.set)}" if d.set else "no sunset"
-    return f"{up}, {down} on a level horizon; highest {clock(d.highest.at)}, {d.highest.height_deg:.0f}° up."
-
-
-def now_words(d: Day) -> str:
-    assert d.now is not None
-    half = f"; half of this light in {wording.seconds(d.half_in_s)}" if d.half_in_s else ""
-    return f"Now, {clock(d.now.at)}: {row_words(d.now)}{half}."
-
-
-def window_words(which: str) -> str:
-    return "Most light" if which == "brightest" else "Steadiest"
-
-
-def row_words(r: Row) -> str:
-    lux = wording.lux(r.face_lx)
-    if r.time_s is None or r.range50_s is None:
-        return lux
-    low, high = r.range50_s
-    return f"{wording.seconds(r.time_s)} ({wording.seconds(low)} to {wording.seconds(high)}), {lux}"
-
-
-def spans(found: tuple[Span, ...]) -> str:
-    return ", ".join(f"{clock(s.start)} to {clock(s.end)}" for s in found)
-
-
-def clock(at: datetime | None) -> str:
-    return "" if at is None else f"{at:%H:%M}"

@@ -110,6 +110,7 @@ def expose(
     given: Annotated[str | None, words("Seconds really given; as planned if you say nothing.")] = None,
     aperture: Annotated[str | None, words("Aperture really set.")] = None,
     remark: Annotated[str | None, words("Anything to remember.")] = None,
+    sun_seen: Annotated[bool, typer.Option("--sun-seen", help="In the hours when the sun can enter the lens: it is seen to.", show_default=False)] = False,
 ) -> Shown:  # fmt: skip
     """Keep the sheet, get its code, and note what it was given."""
     from firstsheet.acts import expose as exposing
@@ -119,7 +120,7 @@ def expose(
         raise Refusal.one("strip", code, "A new test strip has no code yet.", "Leave out the code, or --strip.")
     said = form(given=given, aperture=aperture, remark=remark)
     with here.writing() as book, book.begin():
-        code = code or exposing.keep(book, None, strip=strip).code
+        code = code or exposing.keep(book, {"sun": "seen"} if sun_seen else None, strip=strip).code
         sheet = exposing.expose(book, code, said)
     # What can hurt comes first, whenever the lens is opened for a new sheet: the sun through it, then the tray.
     first = [line for c in sheet.plan["cautions"] for line in wrapped(c)]

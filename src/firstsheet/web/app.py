@@ -18,6 +18,7 @@ from firstsheet.web import (
     api_looking,
     badday,
     card,
+    day,
     desk,
     inside,
     knowing,
@@ -82,6 +83,7 @@ def create_app(
     app.include_router(mixing.router)
     app.include_router(several.router)
     app.include_router(ways.router)
+    app.include_router(day.router)
     app.include_router(lensroom.router)
     app.include_router(lensroom.api)
     app.include_router(readying.router)

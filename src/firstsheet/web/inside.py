@@ -14,7 +14,7 @@ from firstsheet.acts import expose, judge, keep, known, plan, run, sheet, sheet_
 from firstsheet.acts.answers import Plan
 from firstsheet.refusal import Refusal
 from firstsheet.trays.runpage import run_json
-from firstsheet.web import bodies, desk, pages, runcards, sheetwords, soundwords, stripwords
+from firstsheet.web import bodies, daywords, desk, pages, runcards, sheetwords, soundwords, stripwords
 from firstsheet.web.bodies import Sent
 
 if TYPE_CHECKING:
@@ -28,14 +28,19 @@ MOST_REMEMBERED = 50
 
 @router.get("/expose")
 def ask(request: Request) -> Response:
-    """Before the lens is opened: what can hurt, first, and what is about to be kept."""
+    return _ask(request, bodies.query(request).get("strip") == "1")
+
+
+def _ask(request: Request, strip: bool, refusal: Refusal | None = None) -> Response:
+    """Before the lens is opened: what can hurt, first, and what is about to be kept. In the sun's hours it wants an answer."""
     book = desk.book_of(request)
-    strip = bodies.query(request).get("strip") == "1"
     with book.looking():
         p = plan.plan(book)
         number = desk.next_number(book)
-    return desk.page(request, "ask.html", "Outside", plan=pages.answer(p), number=number, strip=strip, contact=p.way == pages.CONTACT,
-                     at=p.headline(), caution=sheetwords.caution(p.cautions[0]))  # fmt: skip
+        contact = p.way == pages.CONTACT
+        sun = None if contact else daywords.sun_now(book, p.camera)
+    return desk.page(request, "ask.html", "Outside", desk.status_of(refusal) if refusal else 200, plan=pages.answer(p), number=number, strip=strip,
+                     contact=contact, at=p.headline(), caution=sheetwords.caution(p.cautions[0]), sun=sun, unanswered=refusal is not None)  # fmt: skip
 
 
 @router.post("/expose")
@@ -47,7 +52,13 @@ def keep_plan(request: Request, sent: Form) -> Response:
         last = book.sheets(limit=1)
         if last and last[0]["id"] >= number > 0:
             return desk.onward(f"/book/{last[0]['code']}/expose")
-        made = expose.keep(book, strip=sent.fields.get("strip") == "1")
+        strip = sent.fields.get("strip") == "1"
+        try:
+            made = expose.keep(book, {"sun": sent.fields["sun"]} if "sun" in sent.fields else None, strip=strip)
+        except Refusal as refusal:
+            if any(p.where != "sun" for p in refusal.problems):
+                raise
+            return _ask(request, strip, refusal)
     return desk.onward(f"/book/{made.code}/expose")
 
 
