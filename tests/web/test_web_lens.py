@@ -78,3 +78,12 @@ def test_how_sharp(said):
     assert 'class="true-size"' in page
     assert c.get("/room/sharp").status_code == 200  # as planned
     assert len(c.get("/api/room/sharp", params={"time": "4 s"}).json()["rows"]) == 6
+
+
+def test_how_evenly(said):
+    c = client_of(said)
+    page = c.get("/room/even", params={"right": "60 mm"}).text
+    assert 'class="even-map"' in page
+    assert "Move the sheet 60 mm left" in page
+    assert c.get("/room/even", params={"right": "x"}).status_code == 422
+    assert len(c.get("/api/room/even").json()["rows"]) == 49

@@ -1,4 +1,4 @@
-"""What lens and room can do: `sharp`, `fits`, `lenses`, `distances`, `marks`, `ruler`."""
+"""What lens and room can do: `sharp`, `even`, `fits`, `lenses`, `distances`, `marks`, `ruler`."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ Head = Annotated[str | None, words("Or a head’s height on the sheet: “120 mm
 
 
 def register(app: typer.Typer) -> None:
-    for body in (sharp, fits, lenses, distances, marks, ruler):
+    for body in (sharp, even, fits, lenses, distances, marks, ruler):
         act(app, body.__name__)(body)
 
 
@@ -113,6 +113,28 @@ def sharp(
     )  # fmt: skip
     with here.reading() as reader:
         found = acts.sharpness(reader, said)
+    if drawing is None:
+        return shown(found)
+    write_new(drawing, found.drawing.encode())
+    return shown(found, "", f"Drawn into {drawing}.")
+
+
+def even(
+    here: Here, subject: Subject = None, head: Head = None, board: Board = None, aperture: Aperture = None,
+    left: Annotated[str | None, words("The sheet’s middle hangs left of the lens’s axis: “40 mm”.")] = None,
+    right: Annotated[str | None, words("Or right of it, as you face the sheet.")] = None,
+    up: Annotated[str | None, words("Above it.")] = None, down: Annotated[str | None, words("Or below it.")] = None,
+    size: Size = None, box: Box = None, camera: Camera = None,
+    drawing: Annotated[str | None, words("Also draw the map into this file.", "FILE.svg")] = None,
+) -> Shown:  # fmt: skip
+    """How evenly the sheet is lit, which way to shift it, what the print can mend."""
+    from firstsheet.acts import even as acts
+
+    said = form(
+        subject=subject, head=head, board=board, aperture=aperture, left=left, right=right, up=up, down=down, size=size, box=box, camera=camera
+    )  # fmt: skip
+    with here.reading() as reader:
+        found = acts.evenness(reader, said)
     if drawing is None:
         return shown(found)
     write_new(drawing, found.drawing.encode())

@@ -9,7 +9,7 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Depends, Request, Response
 from fastapi.responses import HTMLResponse, JSONResponse
 
-from firstsheet.acts import distances, fits, lens, sharp
+from firstsheet.acts import distances, even, fits, lens, sharp
 from firstsheet.acts.found import Found
 from firstsheet.answer import to_json
 from firstsheet.refusal import Refusal
@@ -43,6 +43,7 @@ ASKING: dict[str, Asking] = {
     "fits": Asking(fits.fits_here, at_once=True),
     "lenses": Asking(fits.lenses),
     "sharp": Asking(sharp.sharpness, at_once=True),
+    "even": Asking(even.evenness, at_once=True),
     "marks": Asking(distances.marks, at_once=True),
     "ruler": Asking(lambda book, asked: distances.ruler(book, asked)[0], at_once=True),
 }

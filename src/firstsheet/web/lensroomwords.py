@@ -106,6 +106,13 @@ ROOM = {
             Field("bow", "Paper bows by", "3 mm", half=True), Field("edge", "Board’s edge is off by", "3 mm", half=True),
         ),
     ),
+    "even": Page(
+        "How evenly it is lit", "Stops against the lens’s axis, as you face the sheet. Dashed: the circle the lens covers.", (),
+        (
+            SUBJECT, APERTURE, Field("left", "Sheet hangs left of the axis", "40 mm", half=True), Field("right", "or right of it", "40 mm", half=True),
+            Field("up", "above it", "40 mm", half=True), Field("down", "or below it", "40 mm", half=True), SIZE,
+        ),
+    ),
     "ruler": Page("A ruler for the board", "A strip to lay along the slide: where the sitter must be, at every place of the board."),
 }  # fmt: skip
 PAGES: dict[str, Page] = {**LENS, **ROOM}
@@ -113,10 +120,10 @@ TITLES = {
     "lens": "The lens as it is", "lens/focal": "Measure its focal length", "lens/pupil": "Its true stop", "lens/barrel": "What its barrel cuts off",
     "lens/discs": "Home-made discs", "lens/shutter": "Its shutter’s real speed", "lens/hand": "Your hand’s timing",
     "lens/single": "A single glass", "lens/pinhole": "No lens: a pinhole", "distances": "Any two give the rest",
-    "fits": "What fits here: sizes and distances", "sharp": "How sharp it will be: sway, depth, stop", "lenses": "Which lens for this room?",
+    "fits": "What fits here: sizes and distances", "sharp": "How sharp it will be: sway, depth, stop", "even": "How evenly it is lit", "lenses": "Which lens for this room?",
     "marks": "Floor mark to board mark", "ruler": "A ruler for the board, to print", "ruler/print": "The ruler, to print at 100 %",
 }  # fmt: skip
-NEXT = {"board": ("sharp", "fits", "distances", "marks", "ruler", "lenses", "lens"), "fits": ("lenses",), "marks": ("ruler",), "ruler": ("ruler/print",), "lens": tuple(k for k in LENS if k != "lens")}
+NEXT = {"even": ("lens/barrel",), "board": ("sharp", "even", "fits", "distances", "marks", "ruler", "lenses", "lens"), "fits": ("lenses",), "marks": ("ruler",), "ruler": ("ruler/print",), "lens": tuple(k for k in LENS if k != "lens")}
 
 
 def links(what: str) -> list[tuple[str, str]]:
