@@ -87,3 +87,13 @@ def test_how_evenly(said):
     assert "Move the sheet 60 mm left" in page
     assert c.get("/room/even", params={"right": "x"}).status_code == 422
     assert len(c.get("/api/room/even").json()["rows"]) == 49
+
+
+def test_section_and_plan(said):
+    c = client_of(said)
+    page = c.get("/room/drawing", params={"scale": "1:50"}).text
+    assert 'class="room-section"' in page
+    assert 'class="room-plan"' in page
+    assert 'href="/room/drawing/print?scale=1%3A50"' in page
+    assert "1:50. Print at 100 %" in c.get("/room/drawing/print", params={"scale": "1:50"}).text
+    assert c.get("/room/drawing", params={"scale": "x"}).status_code == 422

@@ -86,16 +86,18 @@ def _given(d: Door, size: tuple[float, float] | None) -> tuple[dict[str, float],
         if value is not None:
             given[key] = value
     m = d.read("magnification", share)
-    for key, of in (("head", lambda mm: mm / focus.HEAD_MM), ("across", lambda mm: size[0] / mm if size else 1.0), ("tall", lambda mm: size[1] / mm if size else 1.0)):
+    for key, over in (("head", None), ("across", 0), ("tall", 1)):
         mm = d.read(key, q.length_mm)
-        if mm is None:
+        if mm is None or (over is not None and size is None):
             continue
         if not 1 <= mm <= 1e6:
             d.problems.add(key, d.said(key), "From 1 mm to 1 km.", "Try “120 mm” for a head.")
-        elif m is not None and abs(of(mm) / m - 1) > 0.02:
+            continue
+        so = mm / focus.HEAD_MM if over is None or size is None else size[over] / mm
+        if m is not None and abs(so / m - 1) > 0.02:
             d.problems.add(key, d.said(key), "Sizes that agree: another was said.", "Say one size only.")
         else:
-            m = of(mm)
+            m = so
     return given, m
 
 

@@ -1,4 +1,4 @@
-"""What lens and room can do: `sharp`, `even`, `fits`, `lenses`, `distances`, `marks`, `ruler`."""
+"""What lens and room can do: `sharp`, `even`, `fits`, `lenses`, `distances`, `marks`, `ruler`, `draw`."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ Head = Annotated[str | None, words("Or a head’s height on the sheet: “120 mm
 
 
 def register(app: typer.Typer) -> None:
-    for body in (sharp, even, fits, lenses, distances, marks, ruler):
+    for body in (sharp, even, fits, lenses, distances, marks, ruler, draw):
         act(app, body.__name__)(body)
 
 
@@ -139,3 +139,19 @@ def even(
         return shown(found)
     write_new(drawing, found.drawing.encode())
     return shown(found, "", f"Drawn into {drawing}.")
+
+
+def draw(
+    here: Here, file: Annotated[str, typer.Argument(metavar="FILE.html", help="The page to print.", show_default=False)],
+    scale: Annotated[str | None, words("Scale on paper: “1:20”; the largest that fits A4 if you say none.")] = None,
+    subject: Subject = None, head: Head = None, board: Board = None, aperture: Aperture = None, size: Size = None, box: Box = None,
+    camera: Camera = None,
+) -> Shown:  # fmt: skip
+    """The room in section and plan, to scale, to print."""
+    from firstsheet.acts import room_drawn as acts
+
+    said = form(scale=scale, subject=subject, head=head, board=board, aperture=aperture, size=size, box=box, camera=camera)
+    with here.reading() as reader:
+        found, page = acts.drawn(reader, said)
+    write_new(file, page.encode())
+    return shown(found, "", f"Written into {file}.")

@@ -59,7 +59,7 @@ CHAIR = "M-170,-748 H262 M-150,-748 V-1200 M252,-748 V-1200 M258,-748 L296,-330"
 
 
 @dataclass(frozen=True, slots=True)
-class _Scale:
+class Scale:
     """From mm (x from the lens towards the sitter, y up from the lens's axis) to the drawing."""
 
     per_mm: float
@@ -86,8 +86,8 @@ def room_section(lens: Lens, room: Room, answer: RoomAnswer, sheet_mm: tuple[flo
     if lang not in WORDS:
         raise Refusal.one("lang", lang, f"The drawing is worded in: {', '.join(WORDS)}.", "Use one of these.")
     words = WORDS[lang]
-    lens_height = _lens_height_mm(room, sheet_mm[1])
-    s = _scale(room, answer.subject_mm, lens_height)
+    lens_height = lens_height_mm(room, sheet_mm[1])
+    s = scale_of(room, answer.subject_mm, lens_height)
     ground = -max(lens_height, EYES_MM)
     height = s.y(ground) + 18 + ROW_PX + 8
     desc = words["desc"].format(
@@ -98,32 +98,32 @@ def room_section(lens: Lens, room: Room, answer: RoomAnswer, sheet_mm: tuple[flo
         head=wording.millimetres(answer.head_mm),
     )
     parts = [
-        f'<svg xmlns="http://www.w3.org/2000/svg" class="room-section" viewBox="0 0 {WIDTH:g} {height:.1f}" '
+        f'<svg xmlns="http://www.w3.org/2000/svg" class="room-section" data-units-per-mm="{s.per_mm:.6f}" viewBox="0 0 {WIDTH:g} {height:.1f}" '
         'role="img" fill="none" stroke="currentColor" stroke-width="1" font-family="sans-serif" '
         f'font-size="{LETTER_PX:g}">',
         f"<title>{escape(words['title'])}</title>",
         f"<desc>{escape(desc + (words['broken'] if s.cut_mm else ''))}</desc>",
         *_walls(s, room, lens, lens_height, ground),
         *_trays(s, room, lens_height, words),
-        *_range(s, lens, room, sheet_mm[1], words),
+        *board_range(s, lens, room, sheet_mm[1], words),
         *_rays(s, lens, answer),
         *_board(s, room, answer, sheet_mm),
         *_sitter(s, answer.subject_mm, ground),
         _lens_label(s, lens, answer),
-        *_dimensions(s, answer, s.y(ground) + 18, words),
+        *dimensions(s, answer, s.y(ground) + 18, words),
         "</svg>",
     ]
     return "\n".join(parts) + "\n"
 
 
-def _lens_height_mm(room: Room, sheet_height_mm: float) -> float:
+def lens_height_mm(room: Room, sheet_height_mm: float) -> float:
     """Lens above the room's floor: at a seated sitter's eyes where floor and ceiling leave room for it."""
     board = sheet_height_mm / 2 + BOARD_EDGE_MM + 30
     low, high = board, room.height_mm - board
     return room.height_mm / 2 if low > high else min(max(EYES_MM, low), high)
 
 
-def _scale(room: Room, subject_mm: float, lens_height_mm: float) -> _Scale:
+def scale_of(room: Room, subject_mm: float, lens_height_mm: float) -> Scale:
     usable = WIDTH - 2 * MARGIN
     whole = room.length_mm + subject_mm + BEHIND_EYES_MM
     per_mm = min(usable / whole, 0.09)
@@ -136,10 +136,10 @@ def _scale(room: Room, subject_mm: float, lens_height_mm: float) -> _Scale:
         cut_from = (subject_mm - KNEES_MM - cut) * 0.55
     top = TOP_PX + max(room.height_mm - lens_height_mm, 160) * per_mm
     left = MARGIN + max(0.0, usable - whole * per_mm) / 2 if not cut else MARGIN
-    return _Scale(per_mm, left + room.length_mm * per_mm, top, cut_from, max(cut, 0.0))
+    return Scale(per_mm, left + room.length_mm * per_mm, top, cut_from, max(cut, 0.0))
 
 
-def _walls(s: _Scale, room: Room, lens: Lens, lens_height_mm: float, ground_mm: float) -> list[str]:
+def _walls(s: Scale, room: Room, lens: Lens, lens_height_mm: float, ground_mm: float) -> list[str]:
     left, right = s.x(-room.length_mm), s.lens_px
     top, bottom = s.y(room.height_mm - lens_height_mm), s.y(-lens_height_mm)
     glass = max(5.0, lens.focal_mm / lens.f_number / 2 * s.per_mm)
@@ -148,22 +148,22 @@ def _walls(s: _Scale, room: Room, lens: Lens, lens_height_mm: float, ground_mm: 
         f'<path class="wall" stroke-width="1.6" d="M{right:.1f},{s.axis_px - gap:.1f} V{top:.1f} H{left:.1f} '
         f'V{bottom:.1f} H{right:.1f} V{s.axis_px + gap:.1f}"/>',
         f'<ellipse class="lens" cx="{right:.1f}" cy="{s.axis_px:.2f}" rx="2.6" ry="{glass:.1f}"/>',
-        _line("ground", right, s.y(ground_mm), WIDTH - 2, s.y(ground_mm), 'stroke-width="0.6"'),
+        line("ground", right, s.y(ground_mm), WIDTH - 2, s.y(ground_mm), 'stroke-width="0.6"'),
     ]
     if -lens_height_mm > ground_mm:  # a van, or a box on trestles: its floor is above the ground
-        parts += [_line("leg", x, bottom, x, s.y(ground_mm)) for x in (left + 8, right - 8)]
-        parts.append(_line("ground", left, s.y(ground_mm), right, s.y(ground_mm), 'stroke-width="0.6"'))
+        parts += [line("leg", x, bottom, x, s.y(ground_mm)) for x in (left + 8, right - 8)]
+        parts.append(line("ground", left, s.y(ground_mm), right, s.y(ground_mm), 'stroke-width="0.6"'))
     return parts
 
 
-def _lens_label(s: _Scale, lens: Lens, a: RoomAnswer) -> str:
+def _lens_label(s: Scale, lens: Lens, a: RoomAnswer) -> str:
     """Just above the rays outside; above the crown where the sitter is too near for that."""
     said = f"{lens.focal_mm:g} mm, {wording.f_number(a.aperture)}"
-    clear = s.lens_px + 7 + _long(said) < s.x(a.subject_mm) - 4
-    return _text(s.lens_px + 7, s.axis_px - 15 if clear else s.y(125) - 5, said, "start")
+    clear = s.lens_px + 7 + long(said) < s.x(a.subject_mm) - 4
+    return text(s.lens_px + 7, s.axis_px - 15 if clear else s.y(125) - 5, said, "start")
 
 
-def _trays(s: _Scale, room: Room, lens_height_mm: float, words: dict[str, str]) -> list[str]:
+def _trays(s: Scale, room: Room, lens_height_mm: float, words: dict[str, str]) -> list[str]:
     """Three trays on shelves at the end of the room, below the board's travel."""
     wide, tall = 420 * s.per_mm, max(3.0, 60 * s.per_mm)
     left = s.x(-room.length_mm) + 5
@@ -174,35 +174,35 @@ def _trays(s: _Scale, room: Room, lens_height_mm: float, words: dict[str, str]) 
         for up in heights
     ]
     middle = s.y(heights[1] - lens_height_mm) - tall / 2 + 4
-    return [*parts, _text(left + wide + 5, middle, words["trays"], "start")]
+    return [*parts, text(left + wide + 5, middle, words["trays"], "start")]
 
 
-def _range(s: _Scale, lens: Lens, room: Room, sheet_height_mm: float, words: dict[str, str]) -> list[str]:
+def board_range(s: Scale, lens: Lens, room: Room, sheet_height_mm: float, words: dict[str, str]) -> list[str]:
     """Where the board may slide, as dashed marks that say what is sharp there."""
     low = s.y(-sheet_height_mm / 2 - BOARD_EDGE_MM)
     parts = []
     if room.board_max_mm > lens.focal_mm:
         closest = focus.subject_for_board(lens.focal_mm, room.board_max_mm)
         said = words["closest"].format(distance=metres(chair_mm(closest, math.inf)))
-        parts += _mark(s.x(-room.board_max_mm), 13, low, said)
+        parts += mark(s.x(-room.board_max_mm), 13, low, said)
     if room.board_min_mm <= lens.focal_mm <= room.board_max_mm:
-        parts += _mark(s.x(-lens.focal_mm), 13 + ROW_PX, low, words["far"])
+        parts += mark(s.x(-lens.focal_mm), 13 + ROW_PX, low, words["far"])
     elif room.board_min_mm > lens.focal_mm:
         furthest = focus.subject_for_board(lens.focal_mm, room.board_min_mm)
         said = words["furthest"].format(distance=metres(chair_mm(furthest, 0.0)))
-        parts += _mark(s.x(-room.board_min_mm), 13 + ROW_PX, low, said)
+        parts += mark(s.x(-room.board_min_mm), 13 + ROW_PX, low, said)
     return parts
 
 
-def _mark(x: float, text_y: float, low: float, label: str) -> list[str]:
+def mark(x: float, text_y: float, low: float, label: str) -> list[str]:
     """Labels stand in two rows and run right from their mark, so that no mark crosses a label."""
     return [
-        _text(x - 1, text_y, label, "start"),
-        _line("mark", x, text_y + 3, x, low, 'stroke-width="0.7" stroke-dasharray="2 2.4"'),
+        text(x - 1, text_y, label, "start"),
+        line("mark", x, text_y + 3, x, low, 'stroke-width="0.7" stroke-dasharray="2 2.4"'),
     ]
 
 
-def _rays(s: _Scale, lens: Lens, a: RoomAnswer) -> list[str]:
+def _rays(s: Scale, lens: Lens, a: RoomAnswer) -> list[str]:
     """From crown and chin through top, middle and bottom of the aperture, to their places on the board."""
     half = lens.focal_mm / a.aperture / 2
     parts = []
@@ -210,13 +210,13 @@ def _rays(s: _Scale, lens: Lens, a: RoomAnswer) -> list[str]:
         for at_lens in (-half, 0.0, half):
             d = (
                 f"M{s.x(-a.board_mm):.1f},{s.y(-up * a.magnification):.2f} "
-                f"L{s.lens_px:.1f},{s.y(at_lens):.2f}" + _outside(s, at_lens, along, up)
+                f"L{s.lens_px:.1f},{s.y(at_lens):.2f}" + outside(s, at_lens, along, up)
             )
             parts.append(f'<path class="ray" stroke-width="0.5" stroke-opacity="0.65" d="{d}"/>')
     return parts
 
 
-def _outside(s: _Scale, at_lens: float, along: float, up: float) -> str:
+def outside(s: Scale, at_lens: float, along: float, up: float) -> str:
     """The ray's way from the lens to the sitter, with the left-out piece left out at its true slope."""
     path = ""
     if s.cut_mm:
@@ -226,7 +226,7 @@ def _outside(s: _Scale, at_lens: float, along: float, up: float) -> str:
     return f"{path} L{s.x(along):.1f},{s.y(up):.2f}"
 
 
-def _board(s: _Scale, room: Room, a: RoomAnswer, sheet_mm: tuple[float, float]) -> list[str]:
+def _board(s: Scale, room: Room, a: RoomAnswer, sheet_mm: tuple[float, float]) -> list[str]:
     """The board edge on, the sheet on it, and the picture upside down, drawn as if it stood before it."""
     x, half = s.x(-a.board_mm), sheet_mm[1] / 2
     edge = half + BOARD_EDGE_MM
@@ -241,13 +241,13 @@ def _board(s: _Scale, room: Room, a: RoomAnswer, sheet_mm: tuple[float, float]) 
     label = wording.sheet_size(*sheet_mm)
     return [
         picture,
-        _line("board", x - 1.8, s.y(edge), x - 1.8, s.y(-edge), 'stroke-width="2"'),
-        _line("sheet", x, s.y(half), x, s.y(-half), 'stroke-width="1"'),
-        _text(max(x, s.x(-room.length_mm) + 4 + _long(label) / 2), s.y(-edge) + ROW_PX - 2, label),
+        line("board", x - 1.8, s.y(edge), x - 1.8, s.y(-edge), 'stroke-width="2"'),
+        line("sheet", x, s.y(half), x, s.y(-half), 'stroke-width="1"'),
+        text(max(x, s.x(-room.length_mm) + 4 + long(label) / 2), s.y(-edge) + ROW_PX - 2, label),
     ]
 
 
-def _sitter(s: _Scale, subject_mm: float, ground_mm: float) -> list[str]:
+def _sitter(s: Scale, subject_mm: float, ground_mm: float) -> list[str]:
     place = f'transform="translate({s.x(subject_mm):.2f} {s.axis_px:.2f}) scale({s.per_mm:.5f} {-s.per_mm:.5f})"'
     parts = [
         f'<g class="sitter" {place}><g fill="currentColor" stroke="none"><path d="{HEAD}"/>'
@@ -263,18 +263,18 @@ def _sitter(s: _Scale, subject_mm: float, ground_mm: float) -> list[str]:
     return parts
 
 
-def _dimensions(s: _Scale, a: RoomAnswer, y: float, words: dict[str, str]) -> list[str]:
+def dimensions(s: Scale, a: RoomAnswer, y: float, words: dict[str, str]) -> list[str]:
     """Board to lens and lens to eyes, with ticks a person can lay a rule to."""
     board, lens, eyes = s.x(-a.board_mm), s.lens_px, s.x(a.subject_mm)
-    parts = [_line("tick", x, y - 4, x, y + 4) for x in (board, lens, eyes)]
+    parts = [line("tick", x, y - 4, x, y + 4) for x in (board, lens, eyes)]
     said = wording.millimetres(a.board_mm)
-    narrow = lens - board < _long(said) + 2
+    narrow = lens - board < long(said) + 2
     parts.append(
-        _text(lens - 4, y + ROW_PX, said, "end") if narrow else _text((board + lens) / 2, y + ROW_PX, said, "middle")
+        text(lens - 4, y + ROW_PX, said, "end") if narrow else text((board + lens) / 2, y + ROW_PX, said, "middle")
     )
-    parts.append(_text((lens + eyes) / 2, y + ROW_PX, wording.millimetres(a.subject_mm), "middle"))
+    parts.append(text((lens + eyes) / 2, y + ROW_PX, wording.millimetres(a.subject_mm), "middle"))
     if not s.cut_mm:
-        return [_line("dimension", board, y, eyes, y), *parts]
+        return [line("dimension", board, y, eyes, y), *parts]
     left = lens + s.cut_from_mm * s.per_mm
     right = left + BREAK_PX
     ground = s.y(-EYES_MM)
@@ -285,29 +285,29 @@ def _dimensions(s: _Scale, a: RoomAnswer, y: float, words: dict[str, str]) -> li
         for x in (left, right)
     ]
     return [
-        _line("dimension", board, y, left, y),
-        _line("dimension", right, y, eyes, y),
-        *(_line("tick", x - 2, y + 4, x + 2, y - 4) for x in (left, right)),
+        line("dimension", board, y, left, y),
+        line("dimension", right, y, eyes, y),
+        *(line("tick", x - 2, y + 4, x + 2, y - 4) for x in (left, right)),
         *zigzag,
-        _text((left + right) / 2, ground - 7, words["shortened"]),
+        text((left + right) / 2, ground - 7, words["shortened"]),
         *parts,
     ]
 
 
-def _line(name: str, x1: float, y1: float, x2: float, y2: float, more: str = 'stroke-width="0.9"') -> str:
+def line(name: str, x1: float, y1: float, x2: float, y2: float, more: str = 'stroke-width="0.9"') -> str:
     return f'<line class="{name}" x1="{x1:.1f}" y1="{y1:.1f}" x2="{x2:.1f}" y2="{y2:.1f}" {more}/>'
 
 
-def _long(text: str, size: float = LETTER_PX) -> float:
+def long(said: str, size: float = LETTER_PX) -> float:
     """About how long a text is set; drawings are not measured in letters, so a little generous."""
-    return 0.56 * size * len(text)
+    return 0.56 * size * len(said)
 
 
-def _text(x: float, y: float, text: str, anchor: str = "middle", size: float = LETTER_PX) -> str:
-    before = _long(text, size) * {"start": 0.0, "middle": 0.5, "end": 1.0}[anchor]
-    after = _long(text, size) - before
+def text(x: float, y: float, said: str, anchor: str = "middle", size: float = LETTER_PX) -> str:
+    before = long(said, size) * {"start": 0.0, "middle": 0.5, "end": 1.0}[anchor]
+    after = long(said, size) - before
     x = min(max(x, before + 2), WIDTH - 2 - after)  # never off the drawing
     return (
         f'<text class="label" x="{x:.1f}" y="{y:.1f}" text-anchor="{anchor}" font-size="{size:g}" '
-        f'fill="currentColor" stroke="none">{escape(text)}</text>'
+        f'fill="currentColor" stroke="none">{escape(said)}</text>'
     )

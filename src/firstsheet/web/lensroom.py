@@ -9,7 +9,7 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Depends, Request, Response
 from fastapi.responses import HTMLResponse, JSONResponse
 
-from firstsheet.acts import distances, even, fits, lens, sharp
+from firstsheet.acts import distances, even, fits, lens, room_drawn, sharp
 from firstsheet.acts.found import Found
 from firstsheet.answer import to_json
 from firstsheet.refusal import Refusal
@@ -44,6 +44,7 @@ ASKING: dict[str, Asking] = {
     "lenses": Asking(fits.lenses),
     "sharp": Asking(sharp.sharpness, at_once=True),
     "even": Asking(even.evenness, at_once=True),
+    "drawing": Asking(lambda book, asked: room_drawn.drawn(book, asked)[0], at_once=True),
     "marks": Asking(distances.marks, at_once=True),
     "ruler": Asking(lambda book, asked: distances.ruler(book, asked)[0], at_once=True),
 }
@@ -63,16 +64,26 @@ def _page(request: Request, what: str, asked: dict[str, str], kept: Found | None
             except Refusal as refusal:
                 shown |= desk.beside(refusal, {f.key for f in words.fields})
                 status = desk.status_of(refusal)
-        shown["more"] = lensroomwords.links(what)
+        shown["more"] = lensroomwords.links(what, asked)
     return desk.page(request, "lensroom.html", "Board", status, page=words, path=f"/room/{what}", back=lensroomwords.back(what), **shown)
+
+
+def _white(request: Request) -> None:
+    """What is printed is on white: only in the light of the sun."""
+    if desk.light_of(request) != "sun":
+        raise Refusal.one("light", desk.light_of(request), "It is printed on white: choose the sun light first.", "")
 
 
 @router.get("/room/ruler/print")
 def ruler_to_print(request: Request) -> Response:
-    """The ruler alone, at true size. White: only in the light of the sun."""
-    if desk.light_of(request) != "sun":
-        raise Refusal.one("light", desk.light_of(request), "The ruler is printed on white: choose the sun light first.", "")
+    _white(request)
     return HTMLResponse(distances.ruler(desk.book_of(request), bodies.query(request))[1])
+
+
+@router.get("/room/drawing/print")
+def drawing_to_print(request: Request) -> Response:
+    _white(request)
+    return HTMLResponse(room_drawn.drawn(desk.book_of(request), bodies.query(request))[1])
 
 
 @router.get("/room/{what:path}")

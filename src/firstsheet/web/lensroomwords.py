@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from urllib.parse import urlencode
 
 from firstsheet.web.owning import Field
 
@@ -113,6 +114,10 @@ ROOM = {
             Field("up", "above it", "40 mm", half=True), Field("down", "or below it", "40 mm", half=True), SIZE,
         ),
     ),
+    "drawing": Page(
+        "Section and plan, to scale", "Lay a rule to it: walls, lens, the board and its range, rays, the picture upside down, trays, way out, sitter.", (),
+        (SUBJECT, BOARD, Field("scale", "Scale on paper", "1:20", half=True), SIZE),
+    ),
     "ruler": Page("A ruler for the board", "A strip to lay along the slide: where the sitter must be, at every place of the board."),
 }  # fmt: skip
 PAGES: dict[str, Page] = {**LENS, **ROOM}
@@ -120,15 +125,16 @@ TITLES = {
     "lens": "The lens as it is", "lens/focal": "Measure its focal length", "lens/pupil": "Its true stop", "lens/barrel": "What its barrel cuts off",
     "lens/discs": "Home-made discs", "lens/shutter": "Its shutter’s real speed", "lens/hand": "Your hand’s timing",
     "lens/single": "A single glass", "lens/pinhole": "No lens: a pinhole", "distances": "Any two give the rest",
-    "fits": "What fits here: sizes and distances", "sharp": "How sharp it will be: sway, depth, stop", "even": "How evenly it is lit", "lenses": "Which lens for this room?",
+    "fits": "What fits here: sizes and distances", "sharp": "How sharp it will be: sway, depth, stop", "even": "How evenly it is lit", "drawing": "Section and plan, to scale", "drawing/print": "Print it at this scale", "lenses": "Which lens for this room?",
     "marks": "Floor mark to board mark", "ruler": "A ruler for the board, to print", "ruler/print": "The ruler, to print at 100 %",
 }  # fmt: skip
-NEXT = {"even": ("lens/barrel",), "board": ("sharp", "even", "fits", "distances", "marks", "ruler", "lenses", "lens"), "fits": ("lenses",), "marks": ("ruler",), "ruler": ("ruler/print",), "lens": tuple(k for k in LENS if k != "lens")}
+NEXT = {"drawing": ("drawing/print",), "even": ("lens/barrel",), "board": ("drawing", "sharp", "even", "fits", "distances", "marks", "ruler", "lenses", "lens"), "fits": ("lenses",), "marks": ("ruler",), "ruler": ("ruler/print",), "lens": tuple(k for k in LENS if k != "lens")}
 
 
-def links(what: str) -> list[tuple[str, str]]:
-    """Where one goes from this page: (path, words)."""
-    return [(f"/room/{k}", TITLES[k]) for k in NEXT.get(what, ())]
+def links(what: str, asked: dict[str, str] | None = None) -> list[tuple[str, str]]:
+    """Where one goes from this page: (path, words); what is printed keeps what was asked."""
+    kept = "?" + urlencode(asked) if asked else ""
+    return [(f"/room/{k}{kept if k.endswith('/print') else ''}", TITLES[k]) for k in NEXT.get(what, ())]
 
 
 def back(what: str) -> tuple[str, str]:
