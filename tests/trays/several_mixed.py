@@ -1,4 +1,8 @@
-"""Fifty mixed sets of sheets, drawn once from a seed, and what the reference solver made of them and of some that are alike (`several_mixed.json`).
+"""Fifty mixed sets of sheets, drawn from seeds, and what the reference solver made of them and of some that are alike (`several_mixed.json`).
+
+The fifty were drawn after the search had been settled and nothing was changed for them. Whoever changes the search and looks at them draws new
+ones: FIRST to a number not used yet. Seeds 0 to 49, 1000 to 1023, 2000 to 2029, 7000 to 7049, 8000 to 8051 and
+9000 to 9049 were looked at while the search was made.
 
 To draw the figures anew: `python -m tests.trays.several_mixed` from the top of the checkout, about ten minutes on two cores.
 """
@@ -13,7 +17,8 @@ from typing import Any
 from firstsheet.trays.process import Process, process_for
 
 KEPT = Path(__file__).with_suffix(".json")
-COUNT, LIMIT_S = 50, 12.0
+FIRST, COUNT, LIMIT_S = 10000, 50, 12.0
+LONGER_S = 45.0  # where the solver found nothing in LIMIT_S
 # sheets that are alike where the solver is slow, or proves nothing within half a minute
 ALIKE: list[tuple[str, int, dict[str, Any]]] = [
     *(("fibre", n, {}) for n in (9, 10, 11, 12)),
@@ -61,10 +66,12 @@ def main() -> None:
         end, bound = shortest([Asked(by_name[name], **more) for _ in range(n)], {"wash": 6}, 3 * LIMIT_S)
         out.append({"way": name, "n": n, "more": more, "end_s": end, "bound_s": bound})
         print(out[-1], flush=True)
-    for seed in range(COUNT):
+    for seed in range(FIRST, FIRST + COUNT):
         sheets, places = mixed(seed)
         asked = [Asked(**(s | {"process": by_name[s["process"]]})) for s in sheets]
         end, bound = shortest(asked, places, LIMIT_S)
+        if end < 0:
+            end, bound = shortest(asked, places, LONGER_S)
         out.append({"seed": seed, "end_s": end, "bound_s": bound})
         print(out[-1], flush=True)
     KEPT.write_text(json.dumps(out, indent=1) + "\n", encoding="utf-8")

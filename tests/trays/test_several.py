@@ -58,8 +58,9 @@ def test_within_a_twentieth_of_the_solver_for_mixed_sets(row):
     sheets = [Wanted(str(k), **(s | {"process": WAYS[s["process"]]})) for k, s in enumerate(fields, 1)]
     got = plan(sheets, places)
     assert faults(sheets, places, got) == []
-    assert got.end_s <= 1.05 * row["end_s"]
     assert got.end_s >= row["bound_s"]
+    if row["end_s"] > 0:  # elsewhere it found no plan at all
+        assert got.end_s <= 1.05 * row["end_s"]
     if row["end_s"] == row["bound_s"]:  # proved: no bound of ours may lie above it
         assert got.least_s <= row["end_s"]
         assert got.end_s / (1 + got.longer) <= row["end_s"] + 1e-6
