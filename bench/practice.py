@@ -178,7 +178,7 @@ class ThroughBook:
 
 
 def play(world: Practice, follows: bool, tool: Tool) -> tuple[list[Made], list[Tried], list[Place]]:
-    """A season; follows: what is advised is done, else every sheet is exposed at once."""
+    """A season; follows: what is advised is done, a strip and a wedge at most once for a sitter, else every sheet is exposed at once."""
     made: list[Made] = []
     tried: list[Tried] = []
     places: list[Place] = []
@@ -192,7 +192,7 @@ def play(world: Practice, follows: bool, tool: Tool) -> tuple[list[Made], list[T
                 right = world.right_log2_s(s, p["nominal_log2_s"], shared)
                 places.append(Place(s, right, begun, p["nominal_log2_s"], shared))
             right = places[-1].right
-            if advised in ("strip", "wedge") and not any(t.sitting == s.number for t in tried):
+            if advised in ("strip", "wedge") and not any(t.sitting == s.number and t.how == advised for t in tried):
                 if advised == "strip":
                     tool.strip(p, world.strip(s, list(p["strip"]["times_s"]), right))
                 else:
