@@ -62,7 +62,7 @@ def _found(a: RoomAnswer, lens: Lens, size: tuple[float, float], offset: tuple[f
     spread = light.stops - dark.stops
     centred = even.darkest(even.places(lens, a.magnification, size, a.aperture))
     source = COVERAGE_SOURCE if lens.barrel is None else BARREL_SOURCE
-    where = _where(dark, size) if any(offset) else "corners"
+    where = _where(dark, offset)
     figures = (
         Figure("spread_stops", "Darkest against lightest", wording.stops_apart(spread), spread, "stop", f"at the {where}, {wording.f_number(a.aperture)}", source),
         Figure("darkest_stops", "Darkest against the axis", wording.stops(dark.stops), dark.stops, "stop", "", source),
@@ -83,10 +83,11 @@ def _found(a: RoomAnswer, lens: Lens, size: tuple[float, float], offset: tuple[f
     return Found("even", first, figures, (table,), tuple(notes), drawing=drawing)
 
 
-def _where(p: Place, size: tuple[float, float]) -> str:
-    across = "left" if p.right_mm < -size[0] / 4 else "right" if p.right_mm > size[0] / 4 else ""
-    along = "top" if p.up_mm > size[1] / 4 else "bottom" if p.up_mm < -size[1] / 4 else ""
-    return " ".join(w for w in (along, across) if w) or "middle"
+def _where(p: Place, offset: tuple[float, float]) -> str:
+    """The darkest corner by its name; where two or four are alike, all of them."""
+    along = ("top" if p.up_mm > 0 else "bottom") if offset[1] else ""
+    across = ("left" if p.right_mm < 0 else "right") if offset[0] else ""
+    return f"{along} {across}" if along and across else f"{along or across} corners".strip()
 
 
 def _moves(offset: tuple[float, float], dark: Place, centred: Place) -> list[str]:
@@ -100,7 +101,7 @@ def _moves(offset: tuple[float, float], dark: Place, centred: Place) -> list[str
 def _mends(spread: float, where: str) -> list[str]:
     if spread <= SHOWS_STOPS:
         return []
-    verb = "come" if where == "corners" else "comes"
+    verb = "come" if where.endswith("corners") else "comes"
     return [f"On a direct positive the {where} {verb} out darker, and nothing mends it afterwards. A paper negative is thin there and prints darker: in the contact print hold the light back there by {wording.stops_apart(spread)} at the very edge, less inwards."]
 
 
