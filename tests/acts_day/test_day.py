@@ -177,6 +177,7 @@ def test_the_sun_in_the_lens(book: Book, clock: Clock) -> None:
     assert 0 < seconds(walled) < seconds(found)
     assert 0 <= seconds(narrow) < seconds(found)
     assert day.day(book, {"date": "2026-12-21"}).lens.spans == ()  # type: ignore[union-attr]
+    assert day.day(book, {"lens_looks": "E"}).lens.looks_deg == 90  # type: ignore[union-attr]
 
 
 def test_a_lens_that_looks_nowhere_yet_may_see_the_sun_all_day(book: Book) -> None:

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from firstsheet.book.store import Book
 
 KEY = "day_place"
-PLACE = ("place", "zone", "above_sea", "faces", "around", "before_lens", "barrel", "ground")
+PLACE = ("place", "zone", "above_sea", "faces", "lens_looks", "around", "before_lens", "barrel", "ground")
 NONE = ("none", "unknown", "not known", "forget")
 
 
@@ -26,6 +26,7 @@ NONE = ("none", "unknown", "not known", "forget")
 class Stand:
     """Where the chair stands and what is round it, as said; `zone` as kept, bearings from north through east.
 
+    turned_deg   where the lens looks, where it was said; else the other way than the face
     before_lens  what hides the sun from the lens; None where nobody said, and then nothing does
     barrel_mm    length of the lens's barrel [mm]; None where nobody said
     """
@@ -36,6 +37,7 @@ class Stand:
     zone: str
     above_sea_m: float
     faces_deg: float | None
+    turned_deg: float | None
     around: str
     before_lens: str | None
     barrel_mm: float | None
@@ -58,7 +60,9 @@ class Stand:
 
     @property
     def lens_looks_deg(self) -> float | None:
-        """The lens looks at the face, so the other way; None for a chair that looks nowhere yet."""
+        """Where the lens looks: as said, or into the face; None where neither is known."""
+        if self.turned_deg is not None:
+            return self.turned_deg
         return None if self.faces_deg is None else (self.faces_deg + 180.0) % 360.0
 
 
@@ -79,7 +83,7 @@ def stand(reader: Reader, form: Form | None = None) -> Stand:
     spot = where.Spot(body["latitude_deg"], body["longitude_deg"])
     return Stand(
         where.words_of(spot), spot.latitude_deg, spot.longitude_deg, body["zone"], body.get("above_sea_m") or 0.0,
-        body.get("faces_deg"), body.get("around") or "", body.get("before_lens"), body.get("barrel_mm"), body.get("ground") or "grass",
+        body.get("faces_deg"), body.get("turned_deg"), body.get("around") or "", body.get("before_lens"), body.get("barrel_mm"), body.get("ground") or "grass",
     )  # fmt: skip
 
 
@@ -110,7 +114,8 @@ def _heard(d: Door) -> dict[str, Any]:
     if zone is not None:
         out["zone"] = where.zone_name(zone)
     for key, kept, parse in (
-        ("above_sea", "above_sea_m", _above_sea), ("faces", "faces_deg", where.bearing_deg), ("around", "around", _things),
+        ("above_sea", "above_sea_m", _above_sea), ("faces", "faces_deg", where.bearing_deg),
+        ("lens_looks", "turned_deg", where.bearing_deg), ("around", "around", _things),
         ("before_lens", "before_lens", _things), ("barrel", "barrel_mm", _barrel), ("ground", "ground", _ground),
     ):  # fmt: skip
         text = d.said(key)

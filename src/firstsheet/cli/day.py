@@ -26,6 +26,7 @@ def day(
     place: Annotated[str | None, words("Degrees of the place, kept in this book: “52.5 N, 13.4 W”.")] = None,
     zone: Annotated[str | None, words("Its time zone, kept: “CET”, “UTC+2”.")] = None,
     faces: Annotated[str | None, words("Which way the face looks, kept: “south”, “SSW”, “225°”.")] = None,
+    lens_looks: Annotated[str | None, words("Which way the lens looks, kept, where it is not straight into the face.")] = None,
     around: Annotated[str | None, words("What stands round the chair, kept: “wall from E to S, 12 paces, 3 m high; trees from 200° to 260°, 15° high”.")] = None,
     before_lens: Annotated[str | None, words("The same for what hides the sun from the lens, kept.")] = None,
     barrel: Annotated[str | None, words("The lens’s barrel, rim to glass, kept: “80 mm”.")] = None,
@@ -45,7 +46,7 @@ def day(
             day_place.forget(book)
         return Shown({"place": None}, ["The place is out of this book."])
     said = form(
-        place=place, zone=zone, faces=faces, around=around, before_lens=before_lens, barrel=barrel, ground=ground, above_sea=above_sea
+        place=place, zone=zone, faces=faces, lens_looks=lens_looks, around=around, before_lens=before_lens, barrel=barrel, ground=ground, above_sea=above_sea
     )  # fmt: skip
     asked = form(date=date, sky=sky, subject=subject, aperture=aperture)
     if said:
@@ -71,7 +72,9 @@ def of_day(d: Day) -> list[str]:
     lines: list[str] = []
     if d.lens:
         lines += [*wrapped(d.lens.words), *(wrapped(d.lens.caution) if d.lens.spans else []), ""]
-    lines += wrapped(f"{d.date:%d %B %Y}, {d.place}, {d.zone}. {d.sky_words}. The face looks to {d.faces}.")
+    lines += wrapped(
+        f"{d.date:%d %B %Y}, {d.place}, {d.zone}. {d.sky_words[:1].upper()}{d.sky_words[1:]}. The face looks to {d.faces}."
+    )
     lines += wrapped(sun_words(d))
     lines += wrapped(face_words(d))
     if d.now:

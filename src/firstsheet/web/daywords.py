@@ -9,6 +9,7 @@ from firstsheet import tables, wording
 from firstsheet.acts import day_place, day_sun, day_words, own
 from firstsheet.acts.day_drawing import drawing
 from firstsheet.light import place, sky, words
+from firstsheet.light.sun import SET_DEG
 
 if TYPE_CHECKING:
     from firstsheet.acts.day import Day, Row
@@ -39,7 +40,7 @@ def stand(reader: Reader) -> dict[str, str] | None:
     return {
         "place": f"{abs(s.latitude_deg):.4f} {ns}, {abs(s.longitude_deg):.4f} {ew}", "zone": s.zone,
         "above_sea": f"{s.above_sea_m:g} m" if s.above_sea_m else "",
-        "faces": "" if s.faces_deg is None else f"{s.faces_deg:g}°", "around": s.around, "before_lens": s.before_lens or "",
+        "faces": "" if s.faces_deg is None else f"{s.faces_deg:g}°", "lens_looks": "" if s.turned_deg is None else f"{s.turned_deg:g}°", "around": s.around, "before_lens": s.before_lens or "",
         "barrel": "" if s.barrel_mm is None else f"{s.barrel_mm:g} mm", "ground": s.ground,
         "words": f"{s.place}, {s.zone}" + ("" if s.faces_deg is None else f", the face to the {place.bearing_words(s.faces_deg)}"),
     }  # fmt: skip
@@ -100,4 +101,4 @@ def _hour(r: Row) -> dict[str, str]:
 
 
 def _light(r: Row) -> str:
-    return "sun" if r.in_sun else "shade"
+    return "sun" if r.in_sun else "shade" if r.height_deg > SET_DEG else "twilight"
