@@ -125,6 +125,13 @@ def test_without_a_sheet_the_light_is_told_and_what_is_lacking(bare: Book) -> No
     assert found.lens is None
 
 
+def test_a_sheet_that_cannot_be_does_not_take_the_light_away(book: Book) -> None:
+    found = day.day(book, {"subject": "0.7 m"})
+    assert found.lacking
+    assert found.windows
+    assert all(r.time_s is None for r in found.course)
+
+
 def test_a_place_is_typed_once_kept_here_and_forgotten(bare: Book) -> None:
     with pytest.raises(Refusal) as told:
         day.day(bare)

@@ -134,11 +134,7 @@ def _answer(s: Stand, when: date, sky: str, sky_assumed: bool, course: Sequence[
     tz, (start, end) = s.tz(), made.bounds
     top = max(range(len(course)), key=lambda i: course[i].face_lx)
     mixed = [core.kinds(m, sky) for m in course]
-    seconds = None
-    if made.wish and course[top].face_lx > 0:
-        used = [k for i, k in enumerate(core.KINDS) if any(x[i] > 1e-6 for x in mixed)]
-        strongest = core.KINDS[max(range(4), key=lambda i: mixed[top][i])]
-        seconds = Seconds(made.reader, made.wish, sky, used, (course[top].face_lx, strongest))
+    seconds, lacking = _seconds(made, sky, course[top], mixed, top)
 
     def row(i: int) -> Row:
         m = course[i]
@@ -164,8 +160,22 @@ def _answer(s: Stand, when: date, sky: str, sky_assumed: bool, course: Sequence[
         (_first(civil, True, tz), _first(civil, False, tz)), _spans(core.stretches(course, core.sun_on_face), s), made.lens,
         seconds.aperture if seconds else None, _sheet(made.wish), row(number) if is_now else None,
         core.half_in_s(course, number) if is_now else None, _windows(course, row, s),
-        tuple(row(i) for i in range(0, len(course), EVERY_MIN)), _assumed(s, sky_assumed), made.lacking, _notes(s, sky),
+        tuple(row(i) for i in range(0, len(course), EVERY_MIN)), _assumed(s, sky_assumed), lacking, _notes(s, sky),
     )  # fmt: skip
+
+
+def _seconds(
+    made: _Made, sky: str, best: Minute, mixed: Sequence[Sequence[float]], top: int
+) -> tuple[Seconds | None, tuple[Problem, ...]]:
+    """Seconds for the sheet in this day's kinds of light; or what stands in their way, which does not take the day's light away."""
+    if made.wish is None or best.face_lx <= 0:
+        return None, made.lacking
+    used = [k for i, k in enumerate(core.KINDS) if any(x[i] > 1e-6 for x in mixed)]
+    strongest = core.KINDS[max(range(len(core.KINDS)), key=lambda i: mixed[top][i])]
+    try:
+        return Seconds(made.reader, made.wish, sky, used, (best.face_lx, strongest)), ()
+    except Refusal as refusal:
+        return None, refusal.problems
 
 
 def _shadows(sky: str) -> bool:

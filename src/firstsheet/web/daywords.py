@@ -38,7 +38,7 @@ def stand(reader: Reader) -> dict[str, str] | None:
     s = day_place.stand(reader)
     ns, ew = "N" if s.latitude_deg >= 0 else "S", "E" if s.longitude_deg >= 0 else "W"
     return {
-        "place": f"{abs(s.latitude_deg):.4f} {ns}, {abs(s.longitude_deg):.4f} {ew}", "zone": s.zone,
+        "place": f"{round(abs(s.latitude_deg), 5)} {ns}, {round(abs(s.longitude_deg), 5)} {ew}", "zone": s.zone,
         "above_sea": f"{s.above_sea_m:g} m" if s.above_sea_m else "",
         "faces": "" if s.faces_deg is None else f"{s.faces_deg:g}°", "lens_looks": "" if s.turned_deg is None else f"{s.turned_deg:g}°", "around": s.around, "before_lens": s.before_lens or "",
         "barrel": "" if s.barrel_mm is None else f"{s.barrel_mm:g} mm", "ground": s.ground,
