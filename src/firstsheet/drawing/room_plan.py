@@ -15,6 +15,7 @@ from html import escape
 from firstsheet import wording
 from firstsheet.camera.lens import Lens
 from firstsheet.camera.room import Room, RoomAnswer
+from firstsheet.drawing import paper
 from firstsheet.drawing.room_section import (
     BOARD_EDGE_MM,
     LETTER_PX,
@@ -148,8 +149,8 @@ def printed(svgs: Sequence[str], scale: float | None, title: str) -> tuple[str, 
 
     Raises Refusal where a drawing would not fit A3, naming a scale that does.
     """
-    def fits(of: float, paper: tuple[float, float]) -> bool:
-        return all(w <= paper[0] and h <= paper[1] for w, h in (paper_mm(svg, of) for svg in svgs))
+    def fits(of: float, most: tuple[float, float]) -> bool:
+        return all(w <= most[0] and h <= most[1] for w, h in (paper_mm(svg, of) for svg in svgs))
 
     fitting = [c for c in SCALES if fits(c, A4_MM)]
     if scale is None:
@@ -159,13 +160,12 @@ def printed(svgs: Sequence[str], scale: float | None, title: str) -> tuple[str, 
     if not fits(scale, A3_MM):
         small = min(math.ceil(scale * max(max(w / A3_MM[0], h / A3_MM[1]) for w, h in (paper_mm(svg, scale) for svg in svgs))), 10_000)
         raise Refusal.one("scale", f"1:{scale:g}", "A drawing that fits A3, 420 × 297 mm.", f"Try 1:{next((c for c in SCALES if c >= small), small)}.")
-    paper = "A4" if fits(scale, A4_MM) else "A3"
+    size = "A4" if fits(scale, A4_MM) else "A3"
     sized = []
     for svg in svgs:
         w, h = paper_mm(svg, scale)
         sized.append(svg.replace("<svg ", f'<svg width="{w:.2f}mm" height="{h:.2f}mm" ', 1))
-    style = f"@page{{size:{paper} landscape;margin:12mm}}body{{margin:0;font:4mm sans-serif;background:#fff;color:#000}}section{{break-after:page}}section:last-child{{break-after:auto}}svg{{display:block}}p{{margin:0 0 2mm}}"
     check = '<svg width="102mm" height="5mm" viewBox="0 0 102 5" stroke="#000" stroke-width="0.3" fill="none"><path d="M1,0 v4 M1,2 h100 M101,0 v4"/></svg>'
     said = f"{escape(title)}, 1:{scale:g}. Print at 100 %; this line is 100 mm, {wording.millimetres(100 * scale)} in the room."
     body = "".join(f"<section><p>{said}</p>{check}{svg}</section>\n" for svg in sized)
-    return f'<!doctype html>\n<html lang="en"><head><meta charset="utf-8"><title>{escape(title)}</title><style>{style}</style></head><body>\n{body}</body></html>\n', scale
+    return paper.page(body, title, size), scale

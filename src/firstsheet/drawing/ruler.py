@@ -12,6 +12,7 @@ from html import escape
 
 from firstsheet.camera.remedy import metres
 from firstsheet.camera.solve import Tick
+from firstsheet.drawing import paper
 
 PIECE_MM = 240.0
 WIDE_MM, HIGH_MM = 265.0, 34.0
@@ -52,6 +53,4 @@ def _piece(ticks: Sequence[Tick], low: float, high: float, number: tuple[int, in
 
 def page(svgs: Sequence[str], title: str) -> str:
     """All pieces as one HTML page that prints at true size, needing nothing else."""
-    style = "@page{size:A4 landscape;margin:12mm}body{margin:0;font:4mm sans-serif;background:#fff;color:#000}svg{display:block;margin:0 0 4mm;break-inside:avoid}"
-    head = f'<!doctype html>\n<html lang="en"><head><meta charset="utf-8"><title>{escape(title)}</title><style>{style}</style></head><body>\n'
-    return f"{head}<p>{escape(title)}. Print at 100 %, without “fit to page”.</p>\n{''.join(svgs)}</body></html>\n"
+    return paper.page(f"<p>{escape(title)}. Print at 100 %, without “fit to page”.</p>\n{''.join(svgs)}", title)

@@ -12,12 +12,14 @@ from fastapi.responses import HTMLResponse, JSONResponse
 from firstsheet.acts import distances, even, fits, lens, room_drawn, sharp
 from firstsheet.acts.found import Found
 from firstsheet.answer import to_json
+from firstsheet.drawing import paper
 from firstsheet.refusal import Refusal
 from firstsheet.web import bodies, desk, lensroomwords
 from firstsheet.web.bodies import Sent
 
 router = APIRouter(include_in_schema=False)
 api = APIRouter(prefix="/api")
+PAPER = "/room/paper/"
 Form = Annotated[Sent, Depends(bodies.form)]
 Body = Annotated[dict[str, Any], Depends(bodies.json_object)]
 
@@ -77,13 +79,21 @@ def _white(request: Request) -> None:
 @router.get("/room/ruler/print")
 def ruler_to_print(request: Request) -> Response:
     _white(request)
-    return HTMLResponse(distances.ruler(desk.book_of(request), bodies.query(request))[1])
+    return HTMLResponse(paper.linked(distances.ruler(desk.book_of(request), bodies.query(request))[1], PAPER))
 
 
 @router.get("/room/drawing/print")
 def drawing_to_print(request: Request) -> Response:
     _white(request)
-    return HTMLResponse(room_drawn.drawn(desk.book_of(request), bodies.query(request))[1])
+    return HTMLResponse(paper.linked(room_drawn.drawn(desk.book_of(request), bodies.query(request))[1], PAPER))
+
+
+@router.get("/room/paper/{size}.css")
+def paper_style(size: str) -> Response:
+    """The style of what is printed: the guard lets no page carry its own."""
+    if size not in paper.PAPERS:
+        raise Refusal.one("page", size, "One of: " + ", ".join(paper.PAPERS) + ".", "", "missing")
+    return Response(paper.style(size), media_type="text/css")
 
 
 @router.get("/room/{what:path}")
