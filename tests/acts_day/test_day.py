@@ -200,7 +200,7 @@ def test_in_those_hours_it_asks_first(book: Book, clock: Clock) -> None:
     camera = own.one(book, "camera", None)
     day_sun.ask_first(book, own.lens_of(camera.body), seen=False)
     clock.now = clock.now.replace(hour=5)
-    with pytest.raises(Refusal, match="can enter the lens until 09:2"):
+    with pytest.raises(Refusal, match="can enter it until 09:2"):
         day_sun.ask_first(book, own.lens_of(camera.body), seen=False)
     day_sun.ask_first(book, own.lens_of(camera.body), seen=True)
 

@@ -67,11 +67,11 @@ def test_in_the_hours_of_the_sun_a_sheet_is_asked_about_first(said, clock):
     clock.at = datetime(2026, 6, 21, 5, 0, tzinfo=UTC)
     c = client_of(said)
     page = c.get("/expose").text
-    assert "The sun can enter the lens until 09:2" in page
+    assert "the sun can enter it until 09:2" in page
     assert 'name="sun" value="seen"' in page
     refused = c.post("/expose", data={"number": "1", "strip": "0"})
     assert refused.status_code == 422
-    assert "Mark this first" in refused.text
+    assert "Not kept yet" in refused.text
     assert not said.sheets()
     assert c.post("/expose", data={"number": "1", "strip": "0", "sun": "seen"}).status_code == 200
     assert len(said.sheets()) == 1

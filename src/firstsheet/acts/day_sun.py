@@ -106,14 +106,14 @@ def ask_first(reader: Reader, lens: Lens, *, seen: bool) -> None:
     found = sun_now(reader, lens)
     if found is None or not found.now:
         return
-    raise Refusal.one("sun", "", f"{until(reader, found)} {found.caution}", HOW_SEEN)
+    raise Refusal.one("sun", "", f"{never(reader, found)} {found.caution}", HOW_SEEN)
 
 
-def until(reader: Reader, found: LensSun) -> str:
-    """ "The sun can enter the lens until 09:23." of the span that holds now."""
+def never(reader: Reader, found: LensSun) -> str:
+    """ "Never look into the lens: the sun can enter it until 09:23." of the span that holds now."""
     now = reader.now()
     end = next((s.end for s in found.spans if s.start <= now < s.end), None)
-    return f"The sun can enter the lens until {end:%H:%M}." if end else "The sun can enter the lens."
+    return f"Never look into the lens: the sun can enter it until {end:%H:%M}." if end else "Never look into the lens."
 
 
 HOW_SEEN_WORDS = (

@@ -60,7 +60,7 @@ def sun_now(reader: Reader, camera: str) -> dict[str, str] | None:
     found = day_sun.sun_now(reader, lens)
     if found is None or not found.now:
         return None
-    return {"first": day_sun.until(reader, found), "caution": found.caution, "seen": day_sun.HOW_SEEN_WORDS}
+    return {"first": day_sun.never(reader, found), "caution": found.caution, "seen": day_sun.HOW_SEEN_WORDS}
 
 
 def _lens(d: Day) -> dict[str, Any] | None:
