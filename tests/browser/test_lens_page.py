@@ -7,7 +7,7 @@ import pytest
 
 from firstsheet.acts import own, wish
 from firstsheet.book.store import Book
-from tests.browser.web_harness import PHONE, Served, chromium
+from tests.browser.web_harness import PHONE, Served, chromium, highest, too_small
 
 pytestmark = pytest.mark.browser
 CAMERA = {
@@ -57,20 +57,25 @@ def test_ten_taps_are_timed_and_answered(served, browser):
     assert "Your hand: ±" in page.inner_text("main")
 
 
-def test_in_red_nothing_but_red_and_nothing_wider_than_the_telephone(served, browser):
-    import io
+def test_in_red_nothing_but_red_and_in_the_dark_nothing(served, browser):
+    for light in ("red", "dark"):
+        page = in_light(browser, served.url, light)
+        for path in PAGES:
+            page.goto(f"{served.url}/room/{path}")
+            assert page.evaluate("document.documentElement.scrollWidth") <= PHONE["width"], path
+            red, green, blue = highest(page)
+            assert green == blue == 0, path
+            assert (red >= 200) == (light == "red"), path
 
-    from PIL import Image
 
-    page = in_light(browser, served.url, "red")
+def test_machines_and_fingers_find_nothing(served, browser):
+    axe = pytest.importorskip("axe_playwright_python.sync_playwright").Axe()
+    page = in_light(browser, served.url, "sun")
     for path in PAGES:
         page.goto(f"{served.url}/room/{path}")
-        assert page.evaluate("document.documentElement.scrollWidth") <= PHONE["width"], path
-        picture = Image.open(io.BytesIO(page.screenshot())).convert("RGB")
-        _, green, blue = (band.getextrema() for band in picture.split())
-        assert green == blue == (0, 0), path
-    small = page.evaluate("[...document.querySelectorAll('main a, main button, main input')].filter(e => e.offsetParent && e.getBoundingClientRect().height < 44).map(e => e.outerHTML)")
-    assert not small
+        found = axe.run(page).response["violations"]
+        assert not found, (path, [(v["id"], v["nodes"][0]["html"][:200]) for v in found])
+        assert not too_small(page), path
 
 
 def test_the_ruler_prints_at_true_size(served, browser, tmp_path):
