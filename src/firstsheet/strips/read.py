@@ -372,6 +372,9 @@ def _said(card: CardSaid | None, lit: Lit, seen: Measured, steps: int | None, ph
         )
     if seen.glare > 0:
         out.append("A reflection lies on the strip; its light was taken off, and steps under it are less sure.")
+    outer = max(3, len(seen.steps) // 4)
+    if any(sum(bool(x.rejected) for x in end) > 1 for end in (seen.steps[:outer], seen.steps[-outer:])):
+        out.append("Several steps at one end could not be read: look whether the outline ends where the paper does.")
     if seen.ripple > 0.02:
         out.append("The light along the strip is not smooth: a shadow, or a phone that brightens locally.")
     if steps is None:
