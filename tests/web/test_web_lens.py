@@ -73,6 +73,7 @@ def test_the_map_says_why_at_a_touch(said):
 
 def test_how_sharp(said):
     c = client_of(said)
+    assert "mm smear" in c.get("/board").text
     page = c.get("/room/sharp", params={"pose": "standing", "time": "4 s", "aperture": "f/11"}).text
     assert "Standing, 4.0 s at f/11" in page
     assert 'class="true-size"' in page

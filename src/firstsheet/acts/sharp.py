@@ -117,3 +117,16 @@ def _stops_table(rows: list[sharp.Blur]) -> Table:
 def _data(b: sharp.Blur) -> dict[str, Any]:
     return {"f_number": b.f_number, "time_s": b.time_s, "smear_mm": b.smear, "sway_focus_mm": b.sway_focus, "paper_mm": b.paper,
             "diffraction_mm": b.diffraction, "ears_focus_mm": b.ears_focus, "eyes_mm": b.eyes, "ears_mm": b.ears}  # fmt: skip
+
+
+def sway_line(reader: Reader, form: Form | None = None) -> tuple[str, str, str] | None:
+    """Label, smear and what goes with it for a standing sitter of the plan as it stands; None where nothing is planned."""
+    try:
+        rows = {r["pose"]: r for r in sharpness(reader, form).tables[0].data}
+    except Refusal:
+        return None
+    have = poses()
+    standing, rested, seated = rows["standing"], rows["rested"], rows["seated"]
+    shows = "it shows" if standing["smear_mm"] > focus.CONFUSION_MM else "it passes for sharp"
+    label = f"{have['standing'][0].capitalize()}, {wording.seconds(standing['time_s'])}"
+    return label, f"{wording.length(standing['smear_mm'])} smear", f"on the sheet: {shows}. {have['seated'][0].capitalize()} {wording.length(seated['smear_mm'])}, {have['rested'][0]} {wording.length(rested['smear_mm'])}."

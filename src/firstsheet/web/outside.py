@@ -6,7 +6,7 @@ from typing import Annotated, Any
 
 from fastapi import APIRouter, Depends, Request, Response
 
-from firstsheet.acts import own, photo, plan, room, wish
+from firstsheet.acts import own, photo, plan, room, sharp, wish
 from firstsheet.acts.answers import Plan
 from firstsheet.acts.reading import from_row
 from firstsheet.refusal import Problem, Refusal
@@ -229,6 +229,8 @@ def board(request: Request) -> Response:
         try:
             words["answer"] = boardwords.board(room.room(book, asked))
             words["drawing"] = room.drawing(book, asked)
+            sway = sharp.sway_line(book, asked)
+            words["answer"]["figures"][1:1] = [sway] if sway else []
         except Refusal as refusal:
             told = desk.beside(refusal, {"subject", "head", "board"})
             words |= told
