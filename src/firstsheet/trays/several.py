@@ -207,8 +207,13 @@ def _unhurried(
     out = list(starts)
     for q in range(len(out) - 2, -1, -1):
         i, k, at = out[q]
-        if chains[i][k].key in ("compose", "mount") and out[q + 1][0] == i:
-            out[q] = (i, k, max(at, out[q + 1][2] - chains[i][k].for_s))
+        if chains[i][k].key not in ("compose", "mount") or out[q + 1][0] != i:
+            continue
+        later = max(at, out[q + 1][2] - chains[i][k].for_s)
+        if k and (q == 0 or out[q - 1][0] != i):  # what came before stays where it is: no longer than it may wait
+            ends = next((b + chains[i][k - 1].for_s for j, m, b in out if (j, m) == (i, k - 1)), None)
+            later = at if ends is None else max(at, min(later, ends + chains[i][k].wait_s[1]))
+        out[q] = (i, k, later)
     return tuple(out)
 
 

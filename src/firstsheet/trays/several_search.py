@@ -17,7 +17,6 @@ from firstsheet.trays.several_state import Found, State, Way, by_tray, ends, ran
 # of one standing so many, and which share of the budget that is left; the last of them only for a few sheets, the others take long enough
 PASSES = ((1, 0.0), (1, 0.455), (3, 0.36), (2, 1.0))
 BUDGET, FEW = 2000, 6  # stretches tried in all, about
-MORE, FAR = 4000, 1.15  # tried once more where a few sheets still end so many times later than any plan could
 WIDEST, LEAST = 120, 3  # orders carried on at once
 
 
@@ -50,22 +49,6 @@ class Search:
     def _room(self, task: Task) -> tuple[tuple[str, int], ...]:
         """The trays that a stretch goes into, with how many may lie there before it."""
         return tuple((t, self.places.get(t, 1) + (t == task.leaves)) for t in (*task.through, task.enters) if t)
-
-    def _room(self, task: Task) -> tuple[tuple[str, int], ...]:
-        """The trays that a stretch goes into, with how many may lie there before it."""
-        return tuple((t, self.places.get(t, 1) + (t == task.leaves)) for t in (*task.through, task.enters) if t)
-
-    def _loads(self) -> list[tuple[int, list[list[int]], list[int], list[list[int]]]]:
-        """Of the trays that are taken longest by their places: places; of each sheet, from each stretch on, how long it takes one and what
-        is left when it leaves for the last time, at least; and from each stretch how soon it goes in [s]."""
-        out = []
-        for tray in sorted({t.enters for c in self.chains for t in c if t.enters}):
-            loads = [least.stays_in(c, tray) for c in self.chains]
-            tails = [least.after_tray(c, tray) for c in self.chains]
-            heads = [least.until_tray(c, tray) for c in self.chains]
-            out.append((self.places.get(tray, 1), loads, tails, heads))
-        out.sort(key=lambda x: -sum(one[0] for one in x[1]) / x[0])
-        return out[:2]
 
     def _twins(self) -> list[int]:
         """For each sheet the one before it that is just like it and no later there, -1 for none: it goes first."""
@@ -375,8 +358,6 @@ class Search:
             best = self.run(begin, alike, ends(best), int(share * max(0, BUDGET - self.nodes))) or best
             if ends(best) <= least:
                 break
-        if self.count <= FEW and ends(best) > FAR * least:
-            best = self.run(begin, 1, ends(best), MORE) or best
         best = best or self._in_batches(begin)
         return Found(starts_of(best, begin), max(best.end), self.nodes) if best else None
 
