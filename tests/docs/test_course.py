@@ -8,20 +8,37 @@ from __future__ import annotations
 import os
 import re
 import shlex
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from datetime import UTC, datetime
+from functools import partialmethod
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
 
+from firstsheet.book.quick import QuickReader
 from firstsheet.book.store import Book
 from firstsheet.cli.main import main
 from tests.foresee.sheets import Print, photo
+
+if TYPE_CHECKING:
+    from sqlalchemy import Engine
 
 COURSE = sorted((Path(__file__).parents[2] / "docs" / "course").glob("*.md"), key=lambda p: int(p.stem.split("-")[0]))
 README = Path(__file__).parents[2] / "README.md"
 BLOCK = re.compile(r"```console\n(.*?)```", re.DOTALL)
 CODES = ("A7KX", "CFH4")
 FILL = bool(os.environ.get("FIRSTSHEET_FILL"))
+# The course is printed with its dates: its book lives on one day for ever, and its clock runs.
+DAY, BEGAN = datetime(2026, 11, 25, 10, 0, tzinfo=UTC), datetime.now(UTC)
+
+
+def course_now() -> datetime:
+    return DAY + (datetime.now(UTC) - BEGAN)
+
+
+def opened(self: Book, plain: Callable[..., None], where: Path | str, engine: Engine, now: object) -> None:
+    plain(self, where, engine, course_now)
 
 
 @pytest.fixture(scope="module")
@@ -33,6 +50,8 @@ def evening(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
         patch.setenv("FIRSTSHEET_BOOK", str(folder / "book.sqlite"))
         patch.setenv("COLUMNS", "90")
         patch.setattr(Book, "new_code", lambda self, rng=None: next(codes))
+        patch.setattr(Book, "__init__", partialmethod(opened, Book.__init__))
+        patch.setattr(QuickReader, "now", lambda self: course_now())
         patch.chdir(folder)
         (folder / "sheet.jpg").write_bytes(
             photo(Print(1).density())
