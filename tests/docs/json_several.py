@@ -9,6 +9,6 @@ SECTIONS = ["several"]
 
 
 def answers(ask: Callable[..., Any]) -> dict[str, Any]:
-    """One answer with every list filled: a mix that is not proven, that something would quicken, begun and marked once."""
-    ask("several", "2 paper_negative fibre", "reversal_ra4", "--begin")
-    return {"several": ask("several", "--mark", "1 compose")}
+    """One answer with every list filled: a mix that is not proven, and that something would quicken; then marked once."""
+    plain = ask("several", "2 paper_negative fibre", "reversal_ra4", "--begin")
+    return {"several": plain | {"marks": ask("several", "--mark", "1 compose")["marks"]}}
