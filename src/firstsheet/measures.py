@@ -33,14 +33,14 @@ _VOLUME = _kind(
      **_both("qt|quart|quarts", 32, 40), **_both("gal|gallon|gallons", 128, 160)},
     "A volume with its unit: ml, l, or US or imp fl oz, pt, qt, gal.",
     "Write it like “2 l”, “500 ml” or “1 US gal”; a gallon alone could be US or imperial.",
-    (0.01, 1e7))  # fmt: skip
+    (0.01, 1e7), "0.01 ml to 10 000 l")  # fmt: skip
 _MASS = _kind(
     {"g|gram|grams|gramme|grammes|gm": Fraction(1), "mg|milligram|milligrams": Fraction(1, 1000),
      "kg|kilo|kilos|kilogram|kilograms": Fraction(1000),
      "lb|lbs|pound|pounds": Fraction("453.59237"), "oz|ounce|ounces": Fraction("28.349523125"),
      "gr|grain|grains": Fraction("0.06479891")},
     "A weight with its unit: g, mg, kg, oz, lb or grains.", "Write it like “54 g” or “2 oz”.",
-    (0.0001, 1e7), "lb oz, kg g")  # fmt: skip
+    (0.0001, 1e7), "0.1 mg to 10 t", "lb oz, kg g")  # fmt: skip
 
 
 def volume_ml(text: str, bare: str | None = None) -> float:
