@@ -5,11 +5,15 @@ itself says the error was large.
 """
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
+from firstsheet.acts import advice
 from firstsheet.belief.decide import Stakes, bracket, options, sheets_to_keeper
+from firstsheet.belief.effects import Effect
+from firstsheet.belief.posterior import Posterior
 
 S = np.concatenate([[0.0], np.geomspace(0.03, 2.0, 28)])
 E = np.linspace(-7.0, 7.0, 561)
@@ -72,3 +76,16 @@ def test_what_wins_next_to_nothing_is_not_advised() -> None:
     assert named[0][0] == "strip"
     assert any(key == "expose" and wins > 0 for key, wins in named)
     assert all(wins > 0.03 for key, wins in named if key == "strip")
+
+
+def test_a_wedge_is_worth_more_once_its_meter_is_known() -> None:
+    """By hand: a box of ±0.4, read through a lux meter of ±0.25 by a wedge of ±0.1414: 0.16 − 0.16²/(0.16 + 0.0625 + 0.02) = 0.0544;
+    the meter compared to ±0.01 first: 0.16 − 0.16²/(0.16 + 0.0001 + 0.02) = 0.0179 stop²."""
+    box, meter = Effect("box:D", 1.0, 0.0, 0.4, "", ""), Effect("meter:lux meter", 1.0, 0.0, 0.25, "", "")
+    plain = advice.variance_after_wedge(Posterior(), [box], meter)
+    compared = replace(meter, sd=0.01)
+    assert plain == pytest.approx(0.0544, abs=0.0002)
+    assert advice.variance_after_wedge(Posterior(), [box], compared) == pytest.approx(0.0179, abs=0.0002)
+    # neither the reading nor the lens is told: their doubt stays
+    reading = Effect("reading:3", 1.0, 0.0, 0.15, "", "")
+    assert advice.variance_after_wedge(Posterior(), [box, reading], meter) == pytest.approx(0.0544 + 0.0225, abs=0.0002)

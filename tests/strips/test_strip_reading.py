@@ -163,3 +163,11 @@ def test_all_wrong_answers_are_refused_at_once() -> None:
     with pytest.raises(Refusal) as refusal:
         CardSaid(black=Known(1.2), white=Known(-1.0)).patches()
     assert len(refusal.value.problems) == 2
+
+
+def test_steps_lost_at_one_end_are_said() -> None:
+    """A strip without border whose white end lies under a reflection as light as the table: its outline is found two steps off."""
+    data, truth = synth.picture(np.random.default_rng(202800190), "flare", 1200)
+    read = judged.judge(data, truth).read
+    assert read is not None
+    assert any("look whether the outline ends where the paper does" in note for note in read.notes)

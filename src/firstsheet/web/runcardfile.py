@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from firstsheet.acts.runcard import RunCard
 
 HERE = Path(__file__).parent
-MODULES = ("time", "hold", "cues", "outbox", "standing", "run")  # each only imports those before it
+MODULES = ("time", "hold", "cues", "outbox", "standing", "darkpane", "run")  # each only imports those before it
 IMPORT = re.compile(r'^import (\{[^}]+\}) from "\./(\w+)\.js";$', re.M)
 EXPORT = re.compile(r"^export ((?:async )?function|const) (\w+)", re.M)
 

@@ -2,6 +2,7 @@
 // and all that is done here is comparing and taking away times. Once loaded it needs no server.
 
 import { makeSound } from "./cues.js";
+import { darkPane } from "./darkpane.js";
 import { makeHolds } from "./hold.js";
 import { openOutbox } from "./outbox.js";
 import { ENDS, where } from "./standing.js";
@@ -147,47 +148,8 @@ async function byTrack() {
   for (const lift of run.dark.lifts) await mark("lifted", lift.step, begun.wall_ms + lift.at_s * 1000, lift.at_s);
 }
 
-// In the dark the whole screen is one button. Too early: one low note, and only a longer hold lifts all the same.
-// A hold of six seconds brings the page back, because then the lights are on.
 function followTrack() {
   if (track.paused && !track.ended) { track.currentTime = Math.max(0, nowS() + run.dark.lead_s); track.play().catch(() => {}); }
-}
-function darkButton(pane) {
-  let timers = [];
-  const over = (s) => (s.step && s.step.light !== "dark" && s.state !== "draining") || !s.step
-    || (!s.lift && nowS() > run.dark.over_s) || ENDS.includes(s.state);
-  const wake = () => { track.pause(); show("sun"); scrollTo(0, 0); sound.clear(); draw(); };
-  const start = () => {
-    if (timers.length) return;
-    followTrack();
-    sound.start();
-    let early = false;
-    let lifted = ""; // what this very hold has marked: held on for the lights, it was no lift
-    const lift = (key) => { lifted = key; kept("lifted", key); };
-    const at = (ms, todo) => timers.push(setTimeout(todo, ms));
-    at(run.hold_ms, () => {
-      const s = standing();
-      if (over(s)) return wake();
-      early = s.state !== "in" || s.elapsed_s < s.step.live_s;
-      if (early) sound.confirm("early");
-      else lift(s.step.key);
-    });
-    at(run.early_hold_ms, () => {
-      const s = standing();
-      if (early && s.state === "in" && s.elapsed_s > 0) lift(s.step.key);
-    });
-    at(run.wake_hold_ms, () => {
-      if (!dark()) return;
-      if (lifted) mark("taken_back", lifted);
-      mark("lights_on");
-      wake();
-    });
-  };
-  const cancel = () => { timers.forEach(clearTimeout); timers = []; };
-  pane.addEventListener("pointerdown", (event) => { event.preventDefault(); start(); });
-  for (const kind of ["pointerup", "pointercancel"]) pane.addEventListener(kind, cancel);
-  pane.addEventListener("contextmenu", (event) => event.preventDefault());
-  holds.add(pane, { start, cancel });
 }
 
 // --- drawing -------------------------------------------------------------------------------------------------------
@@ -399,7 +361,10 @@ holds.onHold(el("lamp"), () => { kept("lights_on", standing().step?.key ?? ""); 
 for (const button of el("wrong-trays").children) holds.onHold(button, () => wentInto(button.dataset.step));
 holds.onHold(el("stop"), () => mark("stopped"));
 holds.onHold(el("abandon"), () => mark("abandoned"));
-if (run.dark) darkButton(el("dark"));
+if (run.dark) {
+  const wake = () => { track.pause(); show("sun"); scrollTo(0, 0); sound.clear(); draw(); };
+  holds.add(el("dark"), darkPane(el("dark"), { run, sound, standing, nowS, dark, followTrack, kept, mark, wake }));
+}
 el("begin").addEventListener("click", begin);
 el("begin").disabled = false;
 el("wrong").addEventListener("click", () => { if (going(standing())) mark("lights_on"); el("lights-on").focus(); });
