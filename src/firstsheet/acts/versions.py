@@ -117,6 +117,12 @@ def size(book: Book, code: str, picture: int) -> tuple[int, int]:
     return int(body["width"]), int(body["height"])
 
 
+def kept_photo(book: Book, code: str, picture: int) -> bytes:
+    """A photo kept of this sheet, as a JPEG. Refusal where it is another’s."""
+    data: bytes = _kept(book, _to_judge(book, code), picture)["data"]
+    return data
+
+
 def look(book: Book, code: str, picture: int, form: Form) -> Versions:
     """The border and the five versions of a photo that is kept. Nothing is stored.
 

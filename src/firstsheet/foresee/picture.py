@@ -111,7 +111,7 @@ def drawn(light: Floats, chain: route.Chain) -> Drawn:
     t = route.table(chain)
     place = _place(light)
     at = LOW_CODE + (np.arange(CODES) + 0.5) * (SPAN_LOG10 / CODES)
-    codes = np.stack([_encoded(np.interp(at, t.log_h, t.rgb[:, i])) for i in range(3)], axis=1)
+    codes = np.stack([encoded(np.interp(at, t.log_h, t.rgb[:, i])) for i in range(3)], axis=1)
     ends = np.rint(np.interp(at, t.log_h, t.black)).astype(bool), np.rint(np.interp(at, t.log_h, t.white)).astype(bool)
     black, white = ends[0][place], ends[1][place]
     return Drawn(codes[place], float(black.mean()), float(white.mean()), black, white)
@@ -182,7 +182,7 @@ def _even_out(stops: tuple[tuple[float, ...], ...], shape: tuple[int, ...]) -> F
     return np.asarray(np.exp2(across[low] * (1 - part) + across[low + 1] * part), dtype=np.float32)
 
 
-def _encoded(reflectance: NDArray[np.float64]) -> NDArray[np.uint8]:
+def encoded(reflectance: NDArray[np.float64]) -> NDArray[np.uint8]:
     """Codes of sRGB. [IEC-61966-2-1]"""
     y = np.clip(reflectance * SHOWN_WHITE, 0.0, 1.0)
     code: NDArray[np.uint8] = np.rint(255.0 * np.where(y <= 0.0031308, 12.92 * y, 1.055 * y ** (1 / 2.4) - 0.055)).astype(np.uint8)
