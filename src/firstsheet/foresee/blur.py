@@ -60,6 +60,8 @@ def blurred(plane: Floats, kernel: Floats) -> Floats:
     high, wide = kernel.shape
     if high == 1 and wide == 1:
         return plane
+    if high == 1:
+        return _along(plane, kernel[0])
     up, left = high // 2, wide // 2
     padded = np.pad(plane, ((up, up), (left, left)), mode="edge")
     shape = (_even(padded.shape[0]), _even(padded.shape[1]))
@@ -68,6 +70,16 @@ def blurred(plane: Floats, kernel: Floats) -> Floats:
     back = np.fft.irfft2(spectrum, shape)
     # A kernel's middle lies at (up, left): the result is moved by as much.
     return np.asarray(back[2 * up : 2 * up + plane.shape[0], 2 * left : 2 * left + plane.shape[1]], dtype=np.float32)
+
+
+def _along(plane: Floats, line: Floats) -> Floats:
+    """Every row spread by the line: one transform of one axis, for a sitter sways from side to side."""
+    half = len(line) // 2
+    padded = np.pad(plane, ((0, 0), (half, half)), mode="edge")
+    n = _even(padded.shape[1])
+    spectrum = np.fft.rfft(padded, n, axis=1)
+    spectrum *= np.fft.rfft(line, n)
+    return np.asarray(np.fft.irfft(spectrum, n, axis=1)[:, 2 * half : 2 * half + plane.shape[1]], dtype=np.float32)
 
 
 def _line(sd: float) -> NDArray[np.float64]:

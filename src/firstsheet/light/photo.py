@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 
 LONG_EDGE_PX = 2000
 ROWS = 256  # a strip of the picture at a time: linear light in float32 is twelve bytes a pixel
-DRAFT_PIXELS = 40_000_000  # above this a JPEG is decoded at half size, 2 × 2 averaged in its own encoding
+DRAFT_PIXELS = 16_000_000  # above this a JPEG is decoded at half size, 2 × 2 averaged in its own encoding
 CLIPPED = 250  # code; the kept JPEG may ring a few codes below 255
 CLIPPED_SHARE = 0.02  # of the whole picture, worth a word
 
@@ -207,7 +207,7 @@ def _kept(picture: Image, form: str) -> tuple[Image, float, list[str]]:
     for top in range(0, picture.height, tall):
         strip = picture.crop((0, top, picture.width, min(top + tall, picture.height)))
         codes = np.asarray(to_srgb(strip))
-        clipped += int((codes == 255).any(axis=2).sum())
+        clipped += int(np.count_nonzero((codes[:, :, 0] == 255) | (codes[:, :, 1] == 255) | (codes[:, :, 2] == 255)))
         rows.append(_boxed(table[codes], factor))
     linear = np.concatenate(rows)
     size = _fitted(linear.shape[1], linear.shape[0])
@@ -255,10 +255,16 @@ def _boxed(linear: Floats, factor: int) -> Floats:
     """Means of factor × factor blocks; a rest of fewer than `factor` at right and bottom is dropped."""
     if factor == 1:
         return linear
-    high, wide = linear.shape[0] // factor, linear.shape[1] // factor
-    blocks = linear[: high * factor, : wide * factor].reshape(high, factor, wide, factor, 3)
-    means: Floats = blocks.mean(axis=(1, 3), dtype="float32")
-    return means
+    high, wide = linear.shape[0] // factor * factor, linear.shape[1] // factor * factor
+    # Sums of whole slices: several times as fast as a mean over the axes of small blocks.
+    rows = linear[0:high:factor].copy()
+    for i in range(1, factor):
+        rows += linear[i:high:factor]
+    sums = rows[:, 0:wide:factor].copy()
+    for i in range(1, factor):
+        sums += rows[:, i:wide:factor]
+    sums *= 1.0 / (factor * factor)
+    return sums
 
 
 def _fitted(width: int, height: int) -> tuple[int, int]:
