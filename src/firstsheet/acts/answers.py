@@ -40,6 +40,7 @@ class Plan:
     sd_stops            doubt of the right exposure [stop], without retry and hand
     nominal_log2_s      log2 of the time before anything shared was added [log2 s]; judged sheets are measured from it
     board_mm …          None when the reading was taken on the board
+    flash_share         even flash it is to get besides the picture, as a share of the threshold [1]; 0 for none
     """
 
     way: str
@@ -82,6 +83,7 @@ class Plan:
     magnification: float | None
     nominal_log2_s: float
     shared: tuple[Effect, ...] = field(repr=False, default=())
+    flash_share: float = 0.0
 
     def headline(self) -> str:
         from firstsheet import wording
@@ -92,7 +94,10 @@ class Plan:
 
 @dataclass(frozen=True, slots=True)
 class SheetState:
-    """A sheet and where it stands: planned, exposed, in the trays, processed, judged (or set aside)."""
+    """A sheet and where it stands: planned, flashed, exposed, in the trays, processed, judged (or set aside).
+
+    flashed  the even flash it got: share of the threshold [1], seconds [s] or None, how in words; None where it got none
+    """
 
     code: str
     number: int
@@ -106,6 +111,7 @@ class SheetState:
     pictures: tuple[int, ...]
     wall: str
     marks: tuple[dict[str, Any], ...] = ()
+    flashed: dict[str, Any] | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from firstsheet.acts import scraps_in_plans
+from firstsheet.acts import flash, scraps_in_plans
 from firstsheet.acts.own import lens_of, room_of
 from firstsheet.acts.wish import Wish
 from firstsheet.belief import prior
@@ -110,6 +110,10 @@ def _setting(reader: Reader, w: Wish, known: Posterior, n: float | None, on_boar
     need = chain.needed_lx_s(speed.ei)
     nominal = need / paper_lx
     links.append(Link("paper", f"paper at EI {speed.ei:.3g}", None, nominal, "s", speed.source))
+    if w.flash_share:
+        spared = flash.link(reader, w.box.name, w.developer.name, w.way, w.flash_share, nominal)
+        nominal = spared.value
+        links.append(spared)
     shared = _shared(w, speed.light, sd, on_board, weights)
     wanted, felt, steps, shared = _through(w.way, known, nominal, shared)
     links += scraps_in_plans.sourced(reader, w.way, w.box.name, steps)

@@ -1,4 +1,4 @@
-"""A sheet's life, read from its marks: planned → exposed → in the trays → processed → judged."""
+"""A sheet's life, read from its marks: planned (→ flashed) → exposed → in the trays → processed → judged."""
 
 from __future__ import annotations
 
@@ -20,12 +20,15 @@ def state_of(row: Row, marks: list[Row]) -> SheetState:
     state, given_s, aperture, remark = "planned", None, None, ""
     judgement: dict[str, Any] | None = None
     pictures: list[int] = []
+    flashed: dict[str, Any] | None = None
     for m in marks:
         body = m["body"]
         if m["kind"] == "exposed":
             state, given_s, aperture = "exposed", body["given_s"], body["aperture"]
             remark = body.get("remark") or remark
-        elif m["kind"] == "begun" and state in ("planned", "exposed"):
+        elif m["kind"] == "flashed":
+            flashed, state = body, "flashed" if state == "planned" else state
+        elif m["kind"] == "begun" and state in ("planned", "flashed", "exposed"):
             state = "in the trays"
         elif m["kind"] in RUN_ENDS:
             state = RUN_ENDS[m["kind"]]
@@ -41,7 +44,7 @@ def state_of(row: Row, marks: list[Row]) -> SheetState:
             remark = body["note"]
     return SheetState(
         row["code"], row["id"], state, row["body"]["plan"], bool(row["body"].get("strip")), given_s, aperture, remark,
-        judgement, tuple(pictures), row["wall"].isoformat(), tuple(_mark(m) for m in marks),
+        judgement, tuple(pictures), row["wall"].isoformat(), tuple(_mark(m) for m in marks), flashed,
     )  # fmt: skip
 
 

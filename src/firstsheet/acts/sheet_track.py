@@ -83,7 +83,7 @@ def of(reader: Reader, code: str, *, exposure_only: bool = False) -> SheetTrack:
     now = _sheet(reader, code)
     made, process = _made(reader, now, exposure_only)
     lamp = made.how == "lamp"
-    again = (AGAIN,) if now.state not in ("planned", "exposed") else ()
+    again = (AGAIN,) if now.state not in ("planned", "flashed", "exposed") else ()
     before = (BEFORE["lamp" if lamp else "lens"], *((TRAYS,) if process else ()), SCREEN)
     marked = sheettrack.moments(made, process)
     return SheetTrack(

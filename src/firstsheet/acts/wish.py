@@ -9,6 +9,7 @@ from firstsheet import quantities as q
 from firstsheet import tables
 from firstsheet.acts import own, reading, scraps_in_plans
 from firstsheet.acts.door import Door, Form
+from firstsheet.acts.flash import share_of
 from firstsheet.acts.own import Owned
 from firstsheet.refusal import Problems, Refusal
 
@@ -18,13 +19,14 @@ if TYPE_CHECKING:
 
 TODAY = ("camera", "box", "developer", "way", "meter")
 LEAST_EV, MOST_EV = -11.3, 16.3  # of incident meters, for 0.001 and 200 000 lx: E = 2.5·2^EV, C 250 [ISO-2720]
-SHEET = ("light", "subject", "head", "aperture", "filter", "negative", "sitter", "readings")
+SHEET = ("light", "subject", "head", "aperture", "filter", "negative", "flash", "sitter", "readings")
 
 
 @dataclass(frozen=True, slots=True)
 class Wish:
     """Everything a plan needs, resolved. `assumed` names what was carried over and not said for this sheet.
 
+    flash_share  even flash besides the picture, as a share of the threshold [1]; 0 for none
     board_aperture, board_filter  what stood when the board was read: f-number, None where not known, and density [1]
     """
 
@@ -43,6 +45,7 @@ class Wish:
     assumed: tuple[str, ...] = ()
     board_aperture: float | None = None
     board_filter: float = 0.0
+    flash_share: float = 0.0
 
 
 @dataclass(slots=True)
@@ -73,6 +76,7 @@ def hear(reader: Reader, form: Form | None) -> Heard:
         "aperture": d.read("aperture", _aperture),
         "filter": d.read("filter", lambda t: q.plain_number(t, 0.0, 4.0)),
         "negative": d.read("negative", lambda t: scraps_in_plans.negative_density(reader, t)),
+        "flash": d.read("flash", share_of),
         "sitter": d.name("sitter"),
     }
     heard.sheet = {k: v for k, v in said.items() if v is not None}
@@ -167,6 +171,7 @@ def standing(reader: Reader) -> tuple[tuple[str, ...], tuple[str, ...]]:
     if "aperture" in phrase:
         said.append(wording.f_number(phrase["aperture"]) if phrase["aperture"] else "any stop")
     said += [f"{key} of density {phrase[key]:g}" for key in ("filter", "negative") if phrase.get(key)]
+    said += [f"flashed, {phrase['flash']:.0%} of the threshold".replace("%", " %")] if phrase.get("flash") else []
     return tuple(things), tuple(said)
 
 
@@ -224,12 +229,13 @@ def wish(reader: Reader, form: Form | None = None) -> Wish:
             "subject", "", "How far the sitter is from the lens, or how tall the head on the sheet.", "Try “3 m”."
         )
     problems.raise_if_any()
-    mute = () if negative is not None else ("negative",)
+    mute = (*(() if negative is not None else ("negative",)), *(() if sheet.get("flash") else ("flash",)))
     assumed = tuple(k for k in SHEET if k in sheet and k not in fresh and k not in mute)
     return Wish(
         things["camera"], things["box"], things["developer"], str(way), str(light), sheet.get("subject"), sheet.get("head"),
         sheet.get("aperture"), float(sheet.get("filter") or 0.0), float(negative or 0.0), str(sheet.get("sitter") or ""), tuple(kept), assumed,
         stood.get("aperture") or None, float((stood.get("filter") if stood else sheet.get("filter")) or 0.0),
+        float(sheet.get("flash") or 0.0),
     )  # fmt: skip
 
 

@@ -21,10 +21,11 @@ Tone = Annotated[str | None, words("On which tone: grey_card, face_light, face_m
 Aperture = Annotated[str | None, words("“f/11”; “any” to let it choose.")]
 Filter = Annotated[str | None, words("Density of the filter on the lens: 0.9.")]
 Negative = Annotated[str | None, words("Density of the negative over the paper (contact print).")]
+Flash = Annotated[str | None, words("An even flash besides the picture, as a share of the threshold: 0.7; “no” for none.")]
 Camera = Annotated[str | None, words("Which camera.")]
 Box = Annotated[str | None, words("Which box of paper.")]
 Developer = Annotated[str | None, words("Which developer.")]
-Way = Annotated[str | None, words("paper_negative, direct_positive, reversal_ra4 or contact_print.")]
+Way = Annotated[str | None, words("paper_negative, direct_positive, reversal_bw, reversal_ra4 or contact_print.")]
 Meter = Annotated[str | None, words("Which meter.")]
 Sitter = Annotated[str | None, words("Who or what it is of.")]
 Code = Annotated[str, typer.Argument(metavar="CODE", help="The four signs on the back of the sheet.")]
@@ -40,14 +41,14 @@ def register(app: typer.Typer) -> None:
 def say(
     here: Here, light: Light = None, subject: Subject = None, head: Head = None, reading: Reading = None, how: How = None,
     tone: Tone = None, aperture: Aperture = None, filter: Filter = None, negative: Negative = None, camera: Camera = None,
-    box: Box = None, developer: Developer = None, way: Way = None, meter: Meter = None, sitter: Sitter = None,
+    box: Box = None, developer: Developer = None, way: Way = None, meter: Meter = None, sitter: Sitter = None, flash: Flash = None,
 ) -> Shown:  # fmt: skip
     """Say something for today or this sheet. It stays until you say otherwise."""
     from firstsheet.acts import wish
 
     said = form(
         light=light, subject=subject, head=head, reading=reading, how=how, tone=tone, aperture=aperture, filter=filter,
-        negative=negative, camera=camera, box=box, developer=developer, way=way, meter=meter, sitter=sitter,
+        negative=negative, camera=camera, box=box, developer=developer, way=way, meter=meter, sitter=sitter, flash=flash,
     )  # fmt: skip
     with here.writing() as book:
         wish.say(book, said)
@@ -89,14 +90,14 @@ def room(
 def plan(
     here: Here, light: Light = None, subject: Subject = None, head: Head = None, reading: Reading = None, how: How = None,
     tone: Tone = None, aperture: Aperture = None, filter: Filter = None, negative: Negative = None, camera: Camera = None,
-    box: Box = None, developer: Developer = None, way: Way = None, meter: Meter = None, sitter: Sitter = None,
+    box: Box = None, developer: Developer = None, way: Way = None, meter: Meter = None, sitter: Sitter = None, flash: Flash = None,
 ) -> Shown:  # fmt: skip
     """Seconds at an aperture, how sure, and why. Nothing is stored; what is said with “firstsheet say” stays, and “expose” keeps it."""
     from firstsheet.acts import plan as planning
 
     said = form(
         light=light, subject=subject, head=head, reading=reading, how=how, tone=tone, aperture=aperture, filter=filter,
-        negative=negative, camera=camera, box=box, developer=developer, way=way, meter=meter, sitter=sitter,
+        negative=negative, camera=camera, box=box, developer=developer, way=way, meter=meter, sitter=sitter, flash=flash,
     )  # fmt: skip
     with here.reading() as reader:
         answer = planning.plan(reader, said)

@@ -16,6 +16,7 @@ import typer
 
 from firstsheet.cli import (
     carding,
+    contrast,
     day,
     face,
     keeping,
@@ -88,6 +89,7 @@ for part in (
     several,
     ways,
     day,
+    contrast,
     worthing,
     keeping,
 ):

@@ -1,6 +1,6 @@
 """The range of a scene against the range of a paper: what each way out buys in stops, what it costs, and which to take.
 
-A keeper here: with exposure off by e, no more than the way's latitude of the scene is lost past either end of the paper. The spare room on
+A keeper here is a sheet that holds both ends: with exposure off by e, no more than the way's latitude of the scene is lost past either end of the paper. The spare room on
 each side is half of what the paper has over the scene, so with S the scene's range, R the paper's and b what an option buys
 
     P = P(|e| ≤ (R + b − S)/2 + latitude),  e ~ N(0, sd), R + b − S normal too.
@@ -96,6 +96,15 @@ def weigh(scene: Range, paper: Range, ways: Sequence[Way], *, exposure_sd: float
         money = (sheet_cost + w.costs) / p if sheet_cost is not None and p > 0.01 else None
         out.append(Weighed(w.key, max(0.0, -room.stops), p, money))
     return out
+
+
+def together(one: Way, other: Way) -> Way:
+    """Two ways at once: what they buy, cost and leave in doubt adds."""
+    return Way(
+        f"{one.key}+{other.key}", Range(one.buys.stops + other.buys.stops, math.hypot(one.buys.sd, other.buys.sd)),
+        Range(one.light.stops + other.light.stops, math.hypot(one.light.sd, other.light.sd)),
+        one.minutes + other.minutes, one.sheet_minutes + other.sheet_minutes, one.costs + other.costs,
+    )  # fmt: skip
 
 
 def best(weighed: Sequence[Weighed], ways: Sequence[Way]) -> str:

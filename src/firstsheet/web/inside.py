@@ -112,7 +112,7 @@ def trays(request: Request) -> Response:
             for s in sheet.sheets(book, 100)
             if s.state in ("exposed", "in the trays") and not sheetwords.from_notebook(s)
         ]
-        undone = [s for s in sheet.sheets(book, 5) if s.state == "planned"]
+        undone = [s for s in sheet.sheets(book, 5) if s.state in ("planned", "flashed")]
     lines, undone_lines = [sheetwords.line(s) for s in waiting], [sheetwords.line(s) for s in undone]
     return desk.page(request, "trays.html", "Trays", waiting=lines, undone=undone_lines)
 

@@ -14,14 +14,14 @@ from firstsheet.paper.response import way_of
 from firstsheet.web.pages import said_words
 
 STATES = {
-    "planned": "planned, not exposed", "exposed": "exposed, in the dark", "in the trays": "in the trays",
+    "planned": "planned, not exposed", "flashed": "flashed, not exposed", "exposed": "exposed, in the dark", "in the trays": "in the trays",
     "processed": "processed, to be judged", "judged": "judged", "given up": "given up",
 }  # fmt: skip
 MARKS = {
     "opened": "Lens opened", "capped": "Lens shut", "exposed": "Exposed", "begun": "The run begins", "lifted": "Lifted", "lights_on": "Lights on", "lights_off": "Lights off",
     "appeared": "The image shows", "wrong_tray": "In the wrong tray", "paused": "Paused", "resumed": "Goes on", "taken_back": "Taken back",
     "stopped": "Run stopped", "finished": "Run finished", "abandoned": "Given up", "judged": "Judged",
-    "unjudged": "Judgement taken back", "pictured": "Picture added", "readied": "Seen to, before the box",
+    "unjudged": "Judgement taken back", "pictured": "Picture added", "readied": "Seen to, before the box", "flashed": "Flashed",
 }  # fmt: skip
 BORDERS = (
     ("white", "White", "clean paper"),
@@ -167,7 +167,7 @@ def life(s: SheetState, now: datetime) -> dict[str, Any]:
         "rows": [r for r in rows if r[1]], "given": given, "remark": s.remark, "state_words": STATES.get(s.state, s.state),
         "marks": [_mark(m) for m in s.marks], "judgement": _judgement(s.judgement) if s.judgement else [],
         "pictures": s.pictures, "made": wording.age((now - datetime.fromisoformat(s.wall)).total_seconds()),
-        "can_run": s.state in ("exposed", "in the trays") and s.given_s is not None, "can_expose": s.state == "planned",
+        "can_run": s.state in ("exposed", "in the trays") and s.given_s is not None, "can_expose": s.state in ("planned", "flashed"),
         "can_judge": s.given_s is not None and not s.judgement, "judged": bool(s.judgement),
         "steps": strip_steps(p["strip"]["times_s"]) if s.strip else [],
     }  # fmt: skip

@@ -1,0 +1,110 @@
+"""The threshold, the seconds, the plan and the sheet: a flash from a scrap to the tray, and what is refused on the way."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from firstsheet.acts import expose, flash, plan, wish
+from firstsheet.acts.sheet import sheet
+from firstsheet.refusal import Refusal
+from tests.acts_contrast.conftest import drawn
+
+SAID = {"reading": "EV 11", "light": "sun", "subject": "3 m", "aperture": "f/16", "box": "D", "developer": "bought", "way": "paper_negative"}
+COUNTED = {"times": "1 2 4 8 s", "shows": "3", "under": "lamp at 2 m", "box": "D", "developer": "bought"}
+
+
+def test_no_flash_on_a_box_whose_threshold_was_never_measured(book):
+    """Neither its seconds nor a plan with it; and the refusal says which scrap to make."""
+    wish.say(book, SAID)
+    for refused in (lambda: flash.dose(book, {"lux": "0.2"}), lambda: plan.plan(book, {"flash": "yes"})):
+        with pytest.raises(Refusal) as found:
+            refused()
+        problem = found.value.problems[0]
+        assert problem.where == "flash"
+        assert "scrap" in problem.hint
+    assert plan.plan(book, {"flash": "no"}).flash_share == 0.0
+    assert "white border" in flash.standing(book).scrap
+    assert "black border" in flash.standing(book, {"box": "P"}).scrap  # on a positive the flash shows as less than black
+
+
+def test_another_box_or_developer_lends_no_threshold(book):
+    flash.found(book, COUNTED)
+    with pytest.raises(Refusal):
+        flash.dose(book, {"box": "G"})
+    assert flash.known(book, "D", "bought", "direct_positive") == ()
+
+
+def test_the_count_of_a_scrap(book):
+    """Between 2 and 4 s, so 2.83 s; seven tenths are 1.98 s (by hand)."""
+    wish.say(book, SAID)
+    assert flash.found(book, COUNTED).thresholds[0].seconds == pytest.approx(2.83, abs=0.005)
+    d = flash.dose(book)
+    assert d.time_s == pytest.approx(1.98, abs=0.005)
+    assert d.low_s < d.time_s < d.high_s
+    assert d.lx is None
+    with pytest.raises(Refusal):
+        flash.dose(book, {"lux": "0.2"})  # a count knows no lux
+    with pytest.raises(Refusal):
+        flash.dose(book, {"under": "another lamp"})
+
+
+def test_lux_seconds_of_a_curve(book):
+    """Threshold 0.568 lx·s by its closed form (authorities/sensitometry): 0.7 of it under 0.1 lx are 3.98 s; the fit's toe is good to 0.3 stop."""
+    drawn(book)
+    wish.say(book, SAID)
+    d = flash.dose(book, {"lux": "0.1 lx"})
+    assert d.time_s == pytest.approx(3.98, rel=0.10)
+    assert d.low_s < 3.98 < d.high_s
+    over = flash.dose(book, {"ev": "8", "aperture": "f/16"})
+    # 12.5·2^8/100 = 32 cd/m²; 0.65·32/256 = 0.081 lx (ISO 2720, 2721)
+    assert over.lx == pytest.approx(0.0813, abs=0.0002)
+    near = flash.dose(book, {"ev": "8", "aperture": "f/16", "board": "1200 mm"})  # twice the focal length: life size, two stops
+    assert near.time_s == pytest.approx(4 * over.time_s)
+    assert over.ev == pytest.approx(8 + math.log2(over.time_s / 4.0))  # four seconds want so many EV more or less
+    assert any("scrap" in n for n in over.notes)
+    assert "never look at the sun" in over.cautions[0]
+
+
+def test_all_that_is_wrong_with_a_dose_is_told_at_once(book):
+    flash.found(book, COUNTED)
+    with pytest.raises(Refusal) as found:
+        flash.dose(book, {"lux": "dim", "ev": "8", "under": "lamp at 2 m", "share": "5", "box": "nowhere"})
+    assert {p.where for p in found.value.problems} >= {"lux", "share", "box", "aperture"}
+
+
+@pytest.mark.parametrize(
+    "form", [{"times": "4 2 1 s", "shows": "2"}, {"times": "1 2 4", "shows": "1"}, {"times": "1 2 4", "shows": "9"}, {"times": "soon", "shows": "x"}]
+)
+def test_a_scrap_that_tells_nothing_is_refused(book, form):
+    with pytest.raises(Refusal):
+        flash.found(book, {"under": "lamp", "box": "D", **form})
+    assert not flash.standing(book, {"box": "D"}).thresholds
+
+
+def test_the_plan_takes_the_flash_off_the_picture(book):
+    """On this curve the threshold is 0.284 of the mid-tone's exposure, so 0.7 of it spares log2(1 − 0.199) = 0.32 stop (closed form)."""
+    drawn(book)
+    wish.say(book, SAID)
+    without, with_it = plan.plan(book), plan.plan(book, {"flash": "70 %"})
+    assert with_it.flash_share == pytest.approx(0.7)
+    link = next(k for k in with_it.chain if k.key == "flash")
+    assert link.stops == pytest.approx(-0.32, abs=0.05)
+    assert math.log2(with_it.wanted_s / without.wanted_s) == pytest.approx(1.10 * link.stops, abs=0.01)  # both beyond 1 s, where 1/p = 1.10 counts
+    assert any("firstsheet flash" in n for n in with_it.notes)
+
+
+def test_a_sheet_is_flashed_once_and_before_the_trays(book):
+    flash.found(book, COUNTED)
+    wish.say(book, {**SAID, "flash": "yes"})
+    code = expose.keep(book).code
+    assert sheet(book, code).plan["flash_share"] == pytest.approx(0.7)
+    now = flash.given(book, code, {"seconds": "2 s", "how": "under the lamp"})
+    assert (now.state, now.flashed) == ("flashed", {"share": 0.7, "seconds": 2.0, "how": "under the lamp"})
+    with pytest.raises(Refusal, match="flashed"):
+        flash.given(book, code)
+    assert expose.expose(book, code).state == "exposed"
+    other = expose.keep(book).code
+    expose.expose(book, other)
+    assert flash.given(book, other).state == "exposed"  # after the picture serves as well
