@@ -7,7 +7,7 @@ from typing import Any
 
 SECTIONS = ["lens"]
 FIGURE = {"value", "unit", "low", "high", "source"}
-QUESTIONS = (("lens",), ("lens", "pinhole"), ("distances", "--magnification", "1/3"), ("marks",), ("fits",), ("lenses", "--head", "80 mm"))
+QUESTIONS = (("lens",), ("lens", "pinhole"), ("distances", "--magnification", "1/3"), ("marks",), ("fits",), ("lenses", "--head", "80 mm"), ("dark",))
 
 
 def answers(ask: Callable[..., Any]) -> dict[str, Any]:

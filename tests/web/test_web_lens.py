@@ -90,6 +90,19 @@ def test_how_evenly(said):
     assert len(c.get("/api/room/even").json()["rows"]) == 49
 
 
+def test_dark_enough(said):
+    c = client_of(said)
+    assert 'href="/room/dark"' in c.get("/board").text
+    assert 'href="/room/dark"' in c.get("/leaktest").text
+    page = c.get("/room/dark", params={"walls": "wood", "lux": "0.5"}).text
+    assert "This paper is fogged by a leak of" in page
+    assert 'href="/leaktest"' in page
+    assert page.index("Never look into the lens") < page.index("This paper is fogged")
+    assert c.get("/room/dark", params={"walls": "x"}).status_code == 422
+    assert "Kept with the camera." in c.post("/room/dark", data={"walls": "black"}).text
+    assert len(c.get("/api/room/dark").json()["rows"]) == 3 + 5 + 3
+
+
 def test_section_and_plan(said):
     c = client_of(said)
     page = c.get("/room/drawing", params={"scale": "1:50"}).text

@@ -60,7 +60,7 @@ def add_camera(book: Book, form: Form) -> Owned:
     lens_of(body), room_of(body)  # refuse here what the optics would refuse later
     before = next((o.body for o in owned(book, "camera") if o.name == name), {})
     same_lens = before.get("focal_mm") == focal and before.get("f_number") == f_number
-    for key in ("hand", "marks", *(OF_LENS if same_lens else ())):
+    for key in ("hand", "marks", "walls", *(OF_LENS if same_lens else ())):
         if key in before and (key != "marks" or body["speeds_s"] == before["speeds_s"]):
             body[key] = before[key]
     return _keep(book, "camera", str(name), body)

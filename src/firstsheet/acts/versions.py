@@ -22,6 +22,7 @@ from firstsheet.refusal import Refusal
 if TYPE_CHECKING:
     from firstsheet.book.store import Book
     from firstsheet.foresee.redraw import Border, SheetPhoto
+    from firstsheet.acts.reader import Reader
     from firstsheet.foresee.tone import Tones
 
 STOPS = {"-1": -1.0, "-1/2": -0.5, "0": 0.0, "+1/2": 0.5, "+1": 1.0}
@@ -243,7 +244,7 @@ class _Look:
         return cls(way, white, border_at, photo, found, tones, curve)
 
 
-def tones_of(book: Book, way: str, box: str, developer: str, light: str = "") -> tuple[Tones, int | None]:
+def tones_of(book: Reader, way: str, box: str, developer: str, light: str = "") -> tuple[Tones, int | None]:
     """The curve by reflection kept of this box in this developer, of this light before others, else the newest, and its number; or
     one that stands in, and None.
 

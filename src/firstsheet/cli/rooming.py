@@ -1,4 +1,4 @@
-"""What lens and room can do: `sharp`, `even`, `fits`, `lenses`, `distances`, `marks`, `ruler`, `draw`."""
+"""What lens and room can do: `sharp`, `even`, `dark`, `fits`, `lenses`, `distances`, `marks`, `ruler`, `draw`."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ Head = Annotated[str | None, words("Or a head’s height on the sheet: “120 mm
 
 
 def register(app: typer.Typer) -> None:
-    for body in (sharp, even, fits, lenses, distances, marks, ruler, draw):
+    for body in (sharp, even, dark, fits, lenses, distances, marks, ruler, draw):
         act(app, body.__name__)(body)
 
 
@@ -139,6 +139,31 @@ def even(
         return shown(found)
     write_new(drawing, found.drawing.encode())
     return shown(found, "", f"Drawn into {drawing}.")
+
+
+def dark(
+    here: Here, walls: Annotated[str | None, words("Walls inside: black, wood, white, or the share of light they send back.")] = None,
+    trays: Annotated[str | None, words("How far the developer is from the board: “1 m”.")] = None,
+    lux: Annotated[str | None, words("A mid-tone on the board at the exposure’s stop [lx]; as planned if you say none.")] = None,
+    exposure: Annotated[str | None, words("Or the exposure: “8 s”; as planned if you say none.")] = None,
+    way: Annotated[str | None, words("Way of working; the usual one of this paper if you say none.")] = None,
+    developer: Annotated[str | None, words("Kind of developer: paper, coffee, ra4.")] = None,
+    subject: Subject = None, head: Head = None, board: Board = None, aperture: Aperture = None, size: Size = None, box: Box = None,
+    keep: Annotated[bool, typer.Option("--keep", help="Keep with the camera what its walls send back.", show_default=False)] = False,
+    camera: Camera = None,
+) -> Shown:  # fmt: skip
+    """Is the room dark enough: which leaks fog this paper, the open lens at the trays, the veil of bare walls."""
+    from firstsheet.acts import dark as acts
+
+    said = form(
+        walls=walls, trays=trays, lux=lux, exposure=exposure, way=way, developer=developer, subject=subject, head=head, board=board,
+        aperture=aperture, size=size, box=box, camera=camera,
+    )  # fmt: skip
+    if keep:
+        with here.writing() as book:
+            return shown(acts.keep(book, said))
+    with here.reading() as reader:
+        return shown(acts.dark_enough(reader, said))
 
 
 def draw(

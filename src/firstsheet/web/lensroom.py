@@ -9,7 +9,7 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Depends, Request, Response
 from fastapi.responses import HTMLResponse, JSONResponse
 
-from firstsheet.acts import distances, even, fits, lens, room_drawn, sharp
+from firstsheet.acts import dark, distances, even, fits, lens, room_drawn, sharp
 from firstsheet.acts.found import Found
 from firstsheet.answer import to_json
 from firstsheet.drawing import paper
@@ -46,6 +46,7 @@ ASKING: dict[str, Asking] = {
     "lenses": Asking(fits.lenses),
     "sharp": Asking(sharp.sharpness, at_once=True),
     "even": Asking(even.evenness, at_once=True),
+    "dark": Asking(dark.dark_enough, dark.keep, at_once=True),
     "drawing": Asking(lambda book, asked: room_drawn.drawn(book, asked)[0], at_once=True),
     "marks": Asking(distances.marks, at_once=True),
     "ruler": Asking(lambda book, asked: distances.ruler(book, asked)[0], at_once=True),

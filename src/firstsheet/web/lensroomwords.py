@@ -114,6 +114,14 @@ ROOM = {
             Field("up", "above it", "40 mm", half=True), Field("down", "or below it", "40 mm", half=True), SIZE,
         ),
     ),
+    "dark": Page(
+        "Dark enough for this paper?", "Which leaks fog it, what the open lens does at the trays, and what bare walls lay over the picture.", (),
+        (
+            Field("walls", "Walls inside are", options=(("black", "painted matt black"), ("wood", "bare wood"), ("white", "painted white"))),
+            Field("lux", "Mid-tone on the board [lx]", "0.5", mode="decimal", half=True), Field("exposure", "or the exposure", "8 s", half=True),
+            Field("trays", "Developer to board", "1 m", half=True), SUBJECT, APERTURE, SIZE,
+        ),
+    ),
     "drawing": Page(
         "Section and plan, to scale", "Lay a rule to it: walls, lens, the board and its range, rays, the picture upside down, trays, way out, sitter.", (),
         (SUBJECT, BOARD, Field("scale", "Scale on paper", "1:20", half=True), SIZE),
@@ -125,16 +133,16 @@ TITLES = {
     "lens": "The lens as it is", "lens/focal": "Measure its focal length", "lens/pupil": "Its true stop", "lens/barrel": "What its barrel cuts off",
     "lens/discs": "Home-made discs", "lens/shutter": "Its shutter’s real speed", "lens/hand": "Your hand’s timing",
     "lens/single": "A single glass", "lens/pinhole": "No lens: a pinhole", "distances": "Any two give the rest",
-    "fits": "What fits here: sizes and distances", "sharp": "How sharp it will be: sway, depth, stop", "even": "How evenly it is lit", "drawing": "Section and plan, to scale", "drawing/print": "Print it at this scale", "lenses": "Which lens for this room?",
+    "fits": "What fits here: sizes and distances", "sharp": "How sharp it will be: sway, depth, stop", "even": "How evenly it is lit", "dark": "Dark enough: leaks, open lens, bare walls", "/leaktest": "Test it with scraps of paper", "drawing": "Section and plan, to scale", "drawing/print": "Print it at this scale", "lenses": "Which lens for this room?",
     "marks": "Floor mark to board mark", "ruler": "A ruler for the board, to print", "ruler/print": "The ruler, to print at 100 %",
 }  # fmt: skip
-NEXT = {"drawing": ("drawing/print",), "even": ("lens/barrel",), "board": ("drawing", "sharp", "even", "fits", "distances", "marks", "ruler", "lenses", "lens"), "fits": ("lenses",), "marks": ("ruler",), "ruler": ("ruler/print",), "lens": tuple(k for k in LENS if k != "lens")}
+NEXT = {"drawing": ("drawing/print",), "even": ("lens/barrel",), "dark": ("/leaktest",), "board": ("drawing", "sharp", "even", "dark", "fits", "distances", "marks", "ruler", "lenses", "lens"), "fits": ("lenses",), "marks": ("ruler",), "ruler": ("ruler/print",), "lens": tuple(k for k in LENS if k != "lens")}
 
 
 def links(what: str, asked: dict[str, str] | None = None) -> list[tuple[str, str]]:
     """Where one goes from this page: (path, words); what is printed keeps what was asked."""
     kept = "?" + urlencode(asked) if asked else ""
-    return [(f"/room/{k}{kept if k.endswith('/print') else ''}", TITLES[k]) for k in NEXT.get(what, ())]
+    return [(k if k.startswith("/") else f"/room/{k}{kept if k.endswith('/print') else ''}", TITLES[k]) for k in NEXT.get(what, ())]
 
 
 def back(what: str) -> tuple[str, str]:
