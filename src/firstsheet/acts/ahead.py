@@ -109,6 +109,11 @@ def take_in(book: Book, code: str, data: bytes) -> int:
     return versions.take_in(book, code, data)
 
 
+def size(book: Book, code: str, picture: int) -> tuple[int, int]:
+    """Width and height of a photo kept of this sheet [px]."""
+    return versions.size(book, code, picture)
+
+
 def compare(book: Book, code: str, result: int, form: Form | None = None, *, teach: bool = False) -> Compared:
     """Hold the sheet that came against the one foretold. With `teach` the difference becomes the judgement.
 

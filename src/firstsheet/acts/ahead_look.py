@@ -225,14 +225,25 @@ def _made(data: bytes, f: _Frame, size: tuple[float, float], weights: tuple[floa
     rgb, clipped = redraw.linear_rgb(data, 2000)
     middle = _middle(rgb, clipped, f, weights)
     if f.corners:
-        rgb, clipped = picture.framed(rgb, clipped, f.corners, size[0] / size[1])  # type: ignore[arg-type]
+        rgb, clipped = picture.framed(rgb, clipped, f.corners, _aspect(f.corners, rgb.shape, size))  # type: ignore[arg-type]
+    else:
+        rgb, clipped = picture.cropped(rgb, clipped, size[0] / size[1])
     # On the board the picture hangs upside down and, seen facing it, as the sheet will have it; a scene is as the lens looks at it.
     mirrored = (f.seen_on == "scene") != f.printed
     rgb = np.ascontiguousarray(picture.turned(rgb, f.seen_on == "board", mirrored))
-    got = picture.receive(rgb, weights, middle, size[0])
+    across = max(size) if rgb.shape[1] > rgb.shape[0] else min(size)
+    got = picture.receive(rgb, weights, middle, across)
     if f.depths and p and p.subject_mm:
         got = replace(got, exposure=depth.blurred(got, rgb, depth.placed(f.depths, f.corners, mirrored), depth.Optics(p.subject_mm, _focal(p), p.aperture or 8.0)))
     return picture.laid(got, f.laid)
+
+
+def _aspect(corners: Any, shape: tuple[int, ...], size: tuple[float, float]) -> float:
+    """Width over height of the sheet as its corners lie in the photo, upright or across."""
+    across = math.dist(*[(x * shape[1], y * shape[0]) for x, y in corners[:2]])
+    down = math.dist(*[(x * shape[1], y * shape[0]) for x, y in corners[1:3]])
+    short, long = min(size), max(size)
+    return long / short if across > down else short / long
 
 
 def _focal(p: Plan) -> float:

@@ -15,6 +15,7 @@ from typing import Annotated
 import typer
 
 from firstsheet.cli import (
+    aheading,
     carding,
     contrast,
     day,
@@ -81,6 +82,7 @@ for part in (
     running,
     carding,
     looking,
+    aheading,
     showing,
     notebook,
     striping,

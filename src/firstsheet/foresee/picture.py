@@ -146,6 +146,17 @@ def framed(light: Floats, clipped: NDArray[np.bool_], corners: Corners, aspect: 
     return np.stack(planes, axis=2), off
 
 
+def cropped(light: Floats, clipped: NDArray[np.bool_], aspect: float) -> tuple[Floats, NDArray[np.bool_]]:
+    """The middle of a photo with the sheet's width over height; a sheet hangs as the photo lies, upright or across."""
+    high, wide = light.shape[:2]
+    if (wide > high) != (aspect > 1) and wide != high:
+        aspect = 1.0 / aspect
+    keep_wide, keep_high = min(wide, round(high * aspect)), min(high, round(wide / aspect))
+    left, top = (wide - keep_wide) // 2, (high - keep_high) // 2
+    part = (slice(top, top + keep_high), slice(left, left + keep_wide))
+    return light[part], clipped[part]
+
+
 def turned(light: NDArray[Any], upside_down: bool, mirrored: bool) -> NDArray[Any]:
     """Upright, and left for right where the picture will hang so."""
     out = light[::-1, ::-1] if upside_down else light

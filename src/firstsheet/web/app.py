@@ -14,6 +14,7 @@ from starlette.exceptions import HTTPException
 from firstsheet.book.store import Book
 from firstsheet.refusal import Refusal
 from firstsheet.web import (
+    ahead,
     api,
     api_looking,
     badday,
@@ -77,6 +78,7 @@ def create_app(
     ):
         app.include_router(router)
     app.include_router(versions.router)
+    app.include_router(ahead.router)
     app.include_router(badday.router)
     app.include_router(worthing.router)
     app.include_router(scraps.router)

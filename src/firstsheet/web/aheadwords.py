@@ -1,0 +1,92 @@
+"""The sheet ahead as words: what is touched next, what a slider's steps are called, what may be tried."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from firstsheet import wording
+from firstsheet.acts import ahead_look
+
+if TYPE_CHECKING:
+    from firstsheet.acts.found import Found
+    from firstsheet.book.store import Book
+
+CORNERS = ("top left", "top right", "bottom right", "bottom left")
+FIELDS = ("stops", "preflash", "shows", "printed", "range", "wet", "colour", "flare", "pose", "depths", "lux", "lux_at", "aperture", "f_number", "time", "iso", "tone")
+STEPS = tuple(n / 4 for n in range(-8, 9))
+
+
+def tones() -> list[tuple[str, str]]:
+    from firstsheet.light.words import tones as known
+
+    return [(t.key, t.words) for t in known().values()]
+
+
+def way_of(book: Book) -> str:
+    from firstsheet.acts import plan
+    from firstsheet.refusal import Refusal
+
+    try:
+        return plan.plan(book).way
+    except Refusal:
+        return str((book.get_setting("today") or {}).get("way") or "")
+
+
+def touching(carried: dict[str, str], part: str) -> dict[str, Any]:
+    """What to touch next in the photo as it lies."""
+    on_board = carried.get("of", "board") == "board"
+    if part == "corners":
+        done = len(carried.get("corners", "").split())
+        left = CORNERS[min(done, 3)]
+        return {"asked": "corners", "title": f"Touch the {left} corner of the sheet", "part": "corners",
+                "say": "As the photo lies on this screen. Then the next, clockwise; the board’s tilt is taken out by it."}  # fmt: skip
+    if part == "lux_at":
+        return {"asked": "lux_at", "title": "Touch where the lux meter was held", "part": "lux_at", "say": "Flat on the board, its cell towards the lens."}
+    where = "on the board, where the face falls" if on_board else "the face"
+    return {"asked": "face", "title": "Touch the face", "part": "", "say": f"Touch {where}: somewhere even. On the board the picture hangs upside down; leave it so." if on_board else f"Touch {where}."}
+
+
+def touched(carried: dict[str, str], part: str, at: dict[str, str]) -> dict[str, str]:
+    """The query after a touch."""
+    place = f"{at['x']},{at['y']}"
+    if part == "corners":
+        corners = [*carried.get("corners", "").split(), place][:4]
+        out = carried | {"corners": " ".join(corners)}
+        return out if len(corners) == 4 else out | {"part": "corners"}
+    return carried | {part or "face": place}
+
+
+def came_touching(carried: dict[str, str]) -> dict[str, Any]:
+    """What to touch next in the photo of the sheet that came."""
+    if "white" not in carried:
+        return {"asked": "white", "title": "Touch the white", "say": "The white card or paper beside the sheet, lit like it."}
+    done = len(carried.get("corners", "").split())
+    if done < 4:
+        return {"asked": "corners", "title": f"Touch the {CORNERS[done]} corner of the picture", "say": "Of the picture, without its border, as it hangs upright; then clockwise."}
+    return {"asked": ""}
+
+
+def came_touched(carried: dict[str, str], at: dict[str, str]) -> dict[str, str]:
+    place = f"{at['x']},{at['y']}"
+    if "white" not in carried:
+        return carried | {"white": place}
+    return carried | {"corners": " ".join([*carried.get("corners", "").split(), place][:4])}
+
+
+def steps(found: Found | None) -> list[tuple[str, str]]:
+    """The slider's values and what each is called."""
+    if found is None:
+        return []
+    return [(f"{s:g}", "as planned" if s == 0 else f"{wording.stops_apart(s)} {'more' if s > 0 else 'less'} light") for s in STEPS]
+
+
+def options(way: str) -> dict[str, list[tuple[str, str]]]:
+    out = {
+        "colour": [(k, v[0]) for k, v in ahead_look.TINTS.items()],
+        "wet": [("no", "dry"), ("yes", "wet")],
+        "outline": [("no", "plain"), ("yes", "dead blacks and blown whites outlined")],
+        "preflash": [("0", "none"), ("0.5", "half the threshold"), ("0.7", "seven tenths"), ("1", "the threshold")],
+    }
+    if way == "paper_negative":
+        out["shows"] = [("sheet", "the negative"), ("print", "its contact print")]
+    return out
