@@ -149,7 +149,7 @@ def _found(reader: Reader, asked: _Asked, camera: Owned, a: RoomAnswer, said: di
         notes.append(f"Nobody said what circle this lens covers: taken as {fits.PROCESS_DEG:g}°. One that lights more of the room sends more back.")
     notes.append("Trays behind the board, or under a lid, get less. The lens’s own flare is not in it: clean glass, and a hood outside.")
     return Found("dark", _first(here, lit, leaks), figures, (_leak_table(leaks), _eye_table(leaks), _wall_table(rows, lit)), tuple(notes),
-                 (sun_caution(lens), DARK_ROOM, DEFER), keeps={} if asked.walls is None or asked.walls == kept else {"walls": asked.walls})  # fmt: skip
+                 (sun_caution(lens), f"{DARK_ROOM} {DEFER}"), keeps={} if asked.walls is None or asked.walls == kept else {"walls": asked.walls})  # fmt: skip
 
 
 def _place(camera: Owned, lens: Lens, a: RoomAnswer, sheet: tuple[float, float]) -> dark.Place:

@@ -9,7 +9,7 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Depends, Request, Response
 from fastapi.responses import HTMLResponse, JSONResponse
 
-from firstsheet.acts import dark, distances, even, fits, lens, room_drawn, sharp
+from firstsheet.acts import chair, dark, distances, even, fits, lens, room_drawn, sharp
 from firstsheet.acts.found import Found
 from firstsheet.answer import to_json
 from firstsheet.drawing import paper
@@ -47,7 +47,7 @@ ASKING: dict[str, Asking] = {
     "sharp": Asking(sharp.sharpness, at_once=True),
     "even": Asking(even.evenness, at_once=True),
     "dark": Asking(dark.dark_enough, dark.keep, at_once=True),
-    "drawing": Asking(lambda book, asked: room_drawn.drawn(book, asked)[0], at_once=True),
+    "drawing": Asking(lambda book, asked: room_drawn.drawn(book, asked)[0], chair.keep, at_once=True),
     "marks": Asking(distances.marks, at_once=True),
     "ruler": Asking(lambda book, asked: distances.ruler(book, asked)[0], at_once=True),
 }
@@ -63,10 +63,15 @@ def _page(request: Request, what: str, asked: dict[str, str], kept: Found | None
     with book.looking():
         if kept is None and (asked or asking.at_once):
             try:
-                shown["found"] = asking.answer(book, asked)
+                if what == "drawing":
+                    shown["found"], shown["chair"] = chair.on_page(book, asked)
+                else:
+                    shown["found"] = asking.answer(book, asked)
             except Refusal as refusal:
                 shown |= desk.beside(refusal, {f.key for f in words.fields})
                 status = desk.status_of(refusal)
+        if kept is not None and what == "drawing":
+            shown["chair"] = chair.on_page(book, asked)[1]
         shown["more"] = lensroomwords.links(what, asked)
     return desk.page(request, "lensroom.html", "Board", status, page=words, path=f"/room/{what}", back=lensroomwords.back(what), **shown)
 

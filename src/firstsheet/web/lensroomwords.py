@@ -17,6 +17,7 @@ class Page:
     steps: tuple[str, ...] = ()
     fields: tuple[Field, ...] = ()
     button: str = "Reckon"
+    keeping: tuple[str, str] = ("Keep it with the camera", "Kept with the camera.")
 
 
 SUBJECT = Field("subject", "Sitter’s eyes to lens", "3 m", half=True)
@@ -125,6 +126,7 @@ ROOM = {
     "drawing": Page(
         "Section and plan, to scale", "Lay a rule to it: walls, lens, the board and its range, rays, the picture upside down, trays, way out, sitter.", (),
         (SUBJECT, BOARD, Field("scale", "Scale on paper", "1:20", half=True), SIZE),
+        "Draw it there", ("Say it for this sheet", "Said for this sheet."),
     ),
     "ruler": Page("A ruler for the board", "A strip to lay along the slide: where the sitter must be, at every place of the board."),
 }  # fmt: skip
