@@ -1,11 +1,14 @@
 """How much work one day is, in processor time: the sun, the light on a face among walls, kinds of light, seconds with their doubt, at every minute.
 Beside it, in the same run, a reference every machine can measure itself by: a million square roots added up in plain Python.
-`python bench/day_speed.py`
+`python bench/day_speed.py`; with `--library PYTHON`, a Python that has the reference library of builders/sun.py, the ratio to it as well: the
+sun's place and the clear sky of the same 1440 minutes, as arrays, nothing else of the day.
 """
 
 from __future__ import annotations
 
+import argparse
 import math
+import subprocess
 import tempfile
 import time
 from collections.abc import Callable
@@ -39,7 +42,31 @@ def roots() -> float:
     return total
 
 
+LIBRARY = """
+import time
+import pandas as pd, pvlib
+times = pd.date_range("2026-06-21", periods=1440, freq="1min", tz="UTC")
+took = []
+for _ in range(10):
+    began = time.process_time()
+    at = pvlib.solarposition.get_solarposition(times, 52.0, 0.0, 50, method="nrel_numpy")
+    thick = pvlib.atmosphere.get_absolute_airmass(pvlib.atmosphere.get_relative_airmass(at["apparent_zenith"]))
+    pvlib.clearsky.ineichen(at["apparent_zenith"], thick, 3.0, 50)
+    took.append(1e3 * (time.process_time() - began))
+print(pvlib.__version__, min(took))
+"""
+
+
+def library(python: str) -> tuple[str, float]:
+    """Version of the reference library and its processor time for the day [ms]."""
+    said = subprocess.run([python, "-c", LIBRARY], check=True, capture_output=True, text=True).stdout.split()
+    return said[0], float(said[1])
+
+
 def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--library", metavar="PYTHON", help="a Python that has the reference library")
+    asked = parser.parse_args()
     things = horizon.horizon(AROUND)
     scene = core.Scene(place.Spot(52.0, 0.0), 50.0, "clear_sun", horizon.Face(180.0, things, 0.5, 0.2))
     start = 1_782_000_000.0
@@ -65,6 +92,9 @@ def main() -> None:
     print(f"and seconds for each:  {whole:.1f} ms, {whole / reference:.2f} of the reference")
     print(f"the answer of the act: {answer:.1f} ms, {answer / reference:.2f} of the reference")
     print(f"the reference:         {reference:.1f} ms")
+    if asked.library:
+        version, took = library(asked.library)
+        print(f"the library, {version}: {took:.1f} ms for sun and clear sky; light of 1440 minutes is {light / took:.2f} of it, the answer {answer / took:.2f}")
 
 
 if __name__ == "__main__":

@@ -96,6 +96,13 @@ def test_sun_at_the_focus(n: float, concentration: float, kw: float) -> None:
     assert sunburn.focus_irradiance_kw_m2(n, 0.85, 0.9) == pytest.approx(kw, rel=0.01)
 
 
+@pytest.mark.parametrize(("board", "spot", "kw"), numbers("sun_off_focus.csv"))
+def test_sun_on_a_board_behind_the_focus(board: float, spot: float, kw: float) -> None:
+    assert sunburn.spot_mm(1000, 8, board) == pytest.approx(spot, abs=0.06)
+    assert sunburn.spot_kw_m2(Lens("a", 1000, 8, transmission=0.85), board, 0.9) == pytest.approx(kw, abs=0.12)
+    assert sunburn.spot_kw_m2(Lens("a", 1000, 8), 1000.0) == pytest.approx(sunburn.focus_irradiance_kw_m2(8, Lens("a", 1000, 8).transmission), rel=2e-3)
+
+
 def test_sun_is_as_wide_as_its_angle() -> None:
     """Angle from the sun's nominal radius, 695 700 km (IAU 2015), at 149 597 870.7 km."""
     assert sunburn.sun_image_mm(1000) == pytest.approx(1000 * 2 * 695_700 / 149_597_870.7, rel=1e-3)

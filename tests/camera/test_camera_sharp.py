@@ -27,6 +27,14 @@ def test_sway_as_published():
     assert (e["rms_across_mm"], e["rms_along_mm"], e["diffusion_across"], e["diffusion_along"]) == (3.3, 5.0, 4.9, 6.6)
 
 
+def test_drift_and_diffusion_worked_apart():
+    """At the feet after 0.9 s: across √(2·4.9·0.9) = 2.97 mm, along √(2·6.6·0.9) = 3.45 mm, before the sway's own bounds [SWAY-2014]."""
+    assert sharp.shift_mm(4.9, 1e6, 0.9) == pytest.approx(2.97, abs=0.01)
+    assert sharp.shift_mm(6.6, 1e6, 0.9) == pytest.approx(3.45, abs=0.01)
+    # on the sheet at m 0.33, at the head: 1.7 × 2.97 × 0.33 = 1.67 mm, the upper end of what was worked
+    assert sharp.blur(Sitting(600, 0.33, Pose(1e6, 1e6, 4.9, 6.6).scaled(1.7), 0, 0), 8, 0.9).smear == pytest.approx(1.67, abs=0.01)
+
+
 def test_the_worked_example():
     """m 0.33, standing, 0.9 s: 3.0 mm across at the feet, 1.7 times at the head, smears 1.0 to 1.7 mm on the sheet (worked apart)."""
     s = Sitting(600, 0.33, STANDING.scaled(1.7), 0, 0)

@@ -190,7 +190,7 @@ def _leaks(process: Process, exposure_s: float, fog: Fogs) -> list[_Leak]:
     """What fogs if it leaks everywhere all the time a sheet is out, on the board alone, and at the trays alone."""
     mount, _ = safelight.loading_s()
     whole = safelight.out_of_box_s(process, exposure_s)
-    spread = 2.0 ** (Z90 * fog.sd_stops)
+    spread = 2.0 ** (Z90 * math.hypot(fog.sd_stops, dark_paper.SPECTRUM_SD))
     out = []
     for where, time_s in (("board and trays alike", whole), ("on the board alone", mount + exposure_s), ("at the trays alone", whole - mount - exposure_s)):
         lx = fog.added_lxs / time_s

@@ -84,7 +84,7 @@ def _mid(reader: Reader, box: Owned, way: str, planned: Plan | None) -> tuple[fl
     effects = prior.speed_effects(way, box.name, box.body)
     mean, variance = plan.known_now(reader).predict(effects)
     ei = prior.starting_speed(way, box.body).ei * 2.0**-mean
-    return needed_lx_s(ei), math.hypot(math.sqrt(variance), SPECTRUM_SD), f"speed as the box is known, EI {ei:.2g}"
+    return needed_lx_s(ei), math.sqrt(variance), f"speed as the box is known, EI {ei:.2g}"
 
 
 def _mid_log(t: Tones) -> float:

@@ -10,7 +10,7 @@ from firstsheet import wording
 from firstsheet.acts import own
 from firstsheet.acts.door import Door, Form
 from firstsheet.acts.found import Figure, Found, Table
-from firstsheet.camera import focus, remedy, solve
+from firstsheet.camera import focus, remedy, solve, sunburn
 from firstsheet.camera.lens import Lens
 from firstsheet.refusal import Refusal
 
@@ -124,8 +124,25 @@ def _answer(camera: own.Owned, lens: Lens, s: solve.Solved, size: tuple[float, f
         Figure("extension_stops", "The extension costs", wording.stops_apart(focus.extension_stops(s.magnification, lens.pupil)), focus.extension_stops(s.magnification, lens.pupil), "stop", "", "(1 + m/p)² [SS0512]"),
         Figure("tilt_deg", "The board may be out of square by", f"{tilt:.1f}°", tilt, "degree", f"{wording.length(slack)} forward at one edge and back at the other, at {wording.f_number(n)}: then nothing is left for bow", "tan = N_eff·c ÷ half the sheet"),
     )  # fmt: skip
+    if own_lens:
+        figures = (*figures, _sun_figure(lens, s.board_mm))
     first = f"Board {wording.millimetres(s.board_mm)}, sitter {remedy.metres(s.subject_mm, 2)}, lens {wording.millimetres(s.focal_mm)}: {s.magnification:.2f} × life-size."
     return Found("distances", first, figures, notes=tuple(notes))
+
+
+def _sun_figure(lens: Lens, board_mm: float) -> Figure:
+    """What the sun does to a board that stands here, should it get in; the focus is worse and is said beside it."""
+    kw = sunburn.spot_kw_m2(lens, board_mm)
+    wide = sunburn.spot_mm(lens.focal_mm, lens.f_number, board_mm)
+    focus_kw = sunburn.focus_irradiance_kw_m2(lens.f_number, lens.transmission)
+    catches = "wood can catch" if kw >= sunburn.WOOD_IGNITES_KW_M2 else "less than lights wood"
+    return Figure("sun_board_kw_m2", "The sun on this board, should it get in", f"{_two(kw)} kW/m² in a spot {wide:.0f} mm wide", kw, "kW/m²",
+                  f"{catches}; {_two(focus_kw)} at the focus, {wording.millimetres(lens.focal_mm)} behind the lens, where a curtain or you may be: cap the lens", "spot (f/N)·|v − f|/f + θ·v; wood [BABRAUSKAS-2001]")  # fmt: skip
+
+
+def _two(x: float) -> str:
+    """Two figures: the beam itself is known to one in ten."""
+    return f"{float(f'{x:.2g}'):g}"
 
 
 def _lens_note(lens: Lens, s: solve.Solved) -> str:

@@ -3,7 +3,7 @@
 The image of the sun is as wide as the focal length times the sun's angle; how hot it is depends on the
 f-number alone, how much of it there is on the width of the glass. Computed for the whole aperture of the
 lens, wide open, and a board or a curtain exactly at the focus: the worst case, which nothing in the room
-guarantees against. The spot off the focus is weaker and wider and is not relied on here.
+guarantees against. The spot off the focus is weaker and wider: `spot_mm` tells it for a board, and no caution relies on it.
 """
 
 from __future__ import annotations
@@ -40,6 +40,16 @@ def focus_irradiance_kw_m2(f_number: float, transmission: float,
                            beam_kw_m2: float = BRIGHT_SUN_KW_M2) -> float:
     """Irradiance at the focus [kW/m²]: beam × transmission × concentration."""
     return beam_kw_m2 * transmission * concentration(f_number)
+
+
+def spot_mm(focal_mm: float, f_number: float, board_mm: float) -> float:
+    """Width of the sun's spot on a board `board_mm` behind the lens [mm]: (f/N)·|v − f|/f + θ·v. At v = f it is the sun's image."""
+    return focal_mm / f_number * abs(board_mm - focal_mm) / focal_mm + SUN_RAD * board_mm
+
+
+def spot_kw_m2(lens: Lens, board_mm: float, beam_kw_m2: float = BRIGHT_SUN_KW_M2) -> float:
+    """Irradiance in that spot, wide open, on average [kW/m²]: what comes through the pupil, spread over it."""
+    return beam_kw_m2 * lens.transmission * (lens.focal_mm / lens.f_number / spot_mm(lens.focal_mm, lens.f_number, board_mm)) ** 2
 
 
 def barrel_deg(lens: Lens, length_mm: float) -> float:
