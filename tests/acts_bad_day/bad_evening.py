@@ -9,7 +9,7 @@ from firstsheet.acts import bad_day, expose, judge, own, run, wish
 from firstsheet.acts.bad_day import BadDay
 from firstsheet.book.store import Book
 
-PAPER = {"paper_negative": "enlarging", "direct_positive": "direct_positive", "reversal_ra4": "ra4"}
+PAPER = {"paper_negative": "enlarging", "direct_positive": "direct_positive", "reversal_ra4": "ra4", "reversal_bw": "enlarging"}
 
 
 @dataclass
@@ -27,7 +27,7 @@ class BadEvening:
         own.add_box(self.book, box | ({"opened": self.opened} if self.opened else {}))
         own.add_developer(self.book, {"name": "tray one", "kind": "ra4" if self.way == "reversal_ra4" else "paper"})
         own.add_meter(self.book, {"name": "my meter", "kind": "hand"})
-        wish.say(self.book, {"reading": "EV 11", "light": "sun", "subject": "3 m"})
+        wish.say(self.book, {"reading": "EV 11", "light": "sun", "subject": "3 m"} | ({"way": self.way} if self.way == "reversal_bw" else {}))
 
     def sheet(self, **given: str) -> str:
         code = expose.keep(self.book).code

@@ -16,7 +16,7 @@ from firstsheet.acts import own, wish
 from firstsheet.answer import to_json
 from firstsheet.refusal import Refusal
 
-NEGATIVE, POSITIVE, COLOUR = "paper_negative", "direct_positive", "reversal_ra4"
+NEGATIVE, POSITIVE, COLOUR, REVERSED = "paper_negative", "direct_positive", "reversal_ra4", "reversal_bw"
 TOO_MUCH = ("stray_light", "lamp", "white_light", "opened_box")
 TOO_LITTLE = ("not_exposed", "wrong_way")
 SAW = list(acts.symptoms())
@@ -26,7 +26,7 @@ QUIET = BadEvening()
 @pytest.mark.parametrize(("way", "saw", "light"), [
     # Light darkens a negative; it pales a direct positive and a reversal. Fog likewise: it blackens the one, bleaches the other.
     (NEGATIVE, "all_black", +1), (NEGATIVE, "blank", -1), (POSITIVE, "all_black", -1), (POSITIVE, "blank", +1),
-    (COLOUR, "all_black", -1), (COLOUR, "blank", +1),
+    (COLOUR, "all_black", -1), (COLOUR, "blank", +1), (REVERSED, "all_black", -1), (REVERSED, "blank", +1),
 ])  # fmt: skip
 def test_what_light_does_flips_with_the_way_of_working(way: str, saw: str, light: int) -> None:
     e = BadEvening(way)
@@ -262,7 +262,7 @@ def test_whatever_is_said_is_answered_or_refused(form: dict[str, object]) -> Non
         assert told["refused"]
 
 
-ALL = list(itertools.product(SAW, (NEGATIVE, POSITIVE, COLOUR, "contact_print"), (None, "white", "grey", "black")))
+ALL = list(itertools.product(SAW, (NEGATIVE, POSITIVE, COLOUR, REVERSED, "contact_print"), (None, "white", "grey", "black")))
 
 
 @pytest.mark.parametrize(("saw", "way", "border"), ALL)

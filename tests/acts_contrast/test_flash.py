@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from firstsheet.acts import expose, flash, plan, wish
+from firstsheet.acts import expose, flash, own, plan, wish
 from firstsheet.acts.sheet import sheet
 from firstsheet.refusal import Refusal
 from tests.acts_contrast.conftest import drawn
@@ -108,3 +108,28 @@ def test_a_sheet_is_flashed_once_and_before_the_trays(book):
     other = expose.keep(book).code
     expose.expose(book, other)
     assert flash.given(book, other).state == "exposed"  # after the picture serves as well
+
+
+def test_a_direct_positive_is_told_that_it_stays_mirrored_and_that_old_paper_wants_longer(book):
+    """It has no second reversal, so left and right stay as the lens puts them; old paper: common practice, no source."""
+    said = {**SAID, "box": "P", "way": "direct_positive"}
+    wish.say(book, said)
+    notes = plan.plan(book).notes
+    assert any("mirrored" in n for n in notes)
+    assert not any("Old direct positive" in n for n in notes)
+    own.add_box(book, {"name": "O", "paper": "direct_positive", "size": "12x16 in", "sheets": "5", "opened": "2022-01-01"})
+    assert any("twice the time" in n for n in plan.plan(book, {"box": "O"}).notes)
+    assert not any("mirrored" in n for n in plan.plan(book, SAID).notes)
+
+
+def test_a_direct_positive_is_anchored_on_its_falling_curve_with_half_a_stop_of_latitude(book):
+    """EI = 8.125/H midway between base and Dmax; on the mirror image of the closed form that is x0, H = 10^0.45866 = 2.875, EI 2.83.
+    Latitude ±½ stop: three accounts, common practice, no source."""
+    drawn(book, "P", "direct_positive")
+    body = next(t["body"] for t in book.things("curve"))
+    ei = next(f for f in body["figures"] if f["key"] == "ei_falling")
+    assert ei["value"] == pytest.approx(2.83, rel=0.03)
+    wish.say(book, {**SAID, "box": "P", "way": "direct_positive"})
+    p = plan.plan(book)
+    assert p.latitude_stops == 0.5
+    assert 2.83 == pytest.approx(p.ei_now, rel=0.25)  # learned from the strip, against two reports of EI 1 to 3

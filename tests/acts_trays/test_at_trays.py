@@ -255,6 +255,7 @@ def test_a_way_of_ones_own_from_copy_to_run(evening: Evening) -> None:
         "contact_print",
         "direct_positive",
         "reversal_ra4",
+        "reversal_bw",
     ]
 
 

@@ -17,11 +17,11 @@ def step(process, key):
     return next(s for s in process.steps if s.key == key)
 
 
-def test_four_ways_of_working():
-    assert set(ways()) == {"paper_negative", "contact_print", "direct_positive", "reversal_ra4"}
+def test_five_ways_of_working():
+    assert set(ways()) == {"paper_negative", "contact_print", "direct_positive", "reversal_ra4", "reversal_bw"}
 
 
-@pytest.mark.parametrize("way", ["paper_negative", "contact_print", "direct_positive", "reversal_ra4"])
+@pytest.mark.parametrize("way", ["paper_negative", "contact_print", "direct_positive", "reversal_ra4", "reversal_bw"])
 @pytest.mark.parametrize("base", ["rc", "fibre"])
 def test_every_number_has_a_window_a_spread_and_a_source(way, base):
     process = usual(way, base=base)
@@ -85,6 +85,22 @@ def test_reversal_is_dark_through_first_stop_and_rinse_then_wants_light():
         ("wash", "white"),
     ]
     assert "wanted" in process.steps[3].light_words
+
+
+def test_reversal_of_an_ordinary_paper_is_red_until_bleached_and_cleared_and_never_fixed_before_it_is_developed_again():
+    """The published order: developed, washed, bleached and not fixed, lit, developed again [MOVIE-REVERSAL]; red until cleared: common practice."""
+    process = usual("reversal_bw")
+    assert [(s.key, s.light) for s in process.steps] == [
+        ("first_developer", "red"), ("stop", "red"), ("rinse", "red"), ("bleach", "red"), ("second_rinse", "red"), ("clear", "red"),
+        ("third_rinse", "white"), ("white_light", "white"), ("second_developer", "white"), ("second_stop", "white"), ("fix", "white"), ("wash", "white"),
+    ]  # fmt: skip
+    assert "bleached and cleared" in process.steps[0].light_words
+    assert "until it is fixed" in usual("paper_negative").steps[0].light_words
+    assert [s.key for s in process.steps if s.wants == "white"] == ["white_light"]
+    # what can hurt is said where it stands (supplier's sheets first; from memory)
+    assert "chlorine" in step(process, "bleach").caution
+    assert "sulphur dioxide" in step(process, "clear").caution
+    assert any("hydrochloric" in c for c in process.cautions)
 
 
 def test_total_darkness_lasts_about_five_minutes():

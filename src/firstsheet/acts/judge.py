@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from firstsheet import quantities as q
 from firstsheet import tables, wording
-from firstsheet.acts import learn, notes
+from firstsheet.acts import judge_causes, learn, notes
 from firstsheet.acts.advice import STRIP_SD
 from firstsheet.acts.answers import Change, SheetState
 from firstsheet.acts.door import Door, Form
@@ -58,7 +58,8 @@ def judge(book: Book, code: str, form: Form, picture: bytes | None = None, told:
             body["picture"] = keep_picture(book, picture)
         mark(book, row, "judged", body)
         after = learn.refit(book)
-    return _change(now, body, before, after)
+    tone = response.need_from_tone(now.plan["way"], body["need_stops"])  # the sense is its own inverse: need to tone
+    return _change(now, body, before, after, judge_causes.words(book, now, tone, body["border"]))
 
 
 def weighed(
@@ -181,21 +182,31 @@ def shutter_of(reader: Reader, plan: dict[str, Any]) -> tuple[str, Sequence[floa
     return "cap", (), Hand()
 
 
-def _change(now: SheetState, body: dict[str, Any], before: Posterior, after: Posterior) -> Change:
+def _change(
+    now: SheetState, body: dict[str, Any], before: Posterior, after: Posterior, looked_for: tuple[str, ...] = ()
+) -> Change:
     box = [e for e in (Effect.from_json(e) for e in now.plan["shared"]) if e.key.split(":")[0] in ("kind", "box")]
     was, was_var = before.predict(box)
     became, became_var = after.predict(box)
     next_time = tuple(str(tables.load("faults")[f]["next"]) for f in body["faults"])
     if not body["taught"]:
-        why = "The border says stray light, not exposure." if body["fogged"] else "That was not the exposure's doing."
+        why = _border_words(now) if body["fogged"] else "That was not the exposure's doing."
         words = (why, "It stays in the book and teaches nothing about the paper's speed.")
         if body["fogged"]:
             next_time = (str(tables.load("faults")["fogged"]["next"]), *next_time)
+        next_time = (*next_time, *looked_for)
         return Change(words, False, was, math.sqrt(was_var), was, math.sqrt(was_var), next_time)
     said = f"Box {now.plan['box']} now looks {notes.off_words(became)} we began with, {wording.stops_pm(math.sqrt(became_var))}"
     said += f"; before this sheet {wording.stops(was)}, {wording.stops_pm(math.sqrt(was_var))}."
     words = (_given_words(body["need_stops"]), said)
-    return Change(words, True, was, math.sqrt(was_var), became, math.sqrt(became_var), next_time)
+    return Change(words, True, was, math.sqrt(was_var), became, math.sqrt(became_var), (*next_time, *looked_for))
+
+
+def _border_words(now: SheetState) -> str:
+    """A negative's border is fogged by light alone; a positive's is black only where it was developed to its end."""
+    if response.sense(now.plan["way"]) > 0:
+        return "The border says stray light, not exposure."
+    return "The border is not black: light reached it, or development was cut short. That is not exposure."
 
 
 def _given_words(need: float) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from firstsheet import tables, wording
@@ -99,10 +100,24 @@ def of_plan(reader: Reader, w: Wish, s: Setting, given: Giving, left: float) -> 
     if s.room:
         out += s.room.notes
     out += _placement(w)
+    out += _positive(reader, w)
     two = _two_changed(reader, w)
     if two:
         out.append(two)
     return tuple(out)
+
+
+def _positive(reader: Reader, w: Wish) -> list[str]:
+    """What a positive that is its own original asks: it stays mirrored, and old paper comes up slowly. Common practice, no source."""
+    if sense(w.way) > 0:
+        return []
+    out = [str(tables.load("ways")[w.way]["mirrored"])]
+    opened = w.box.body.get("opened")
+    if w.way == "direct_positive" and opened:
+        years = (reader.now().date() - date.fromisoformat(opened)).days / 365.25
+        if years >= float(tables.load("bad_day")["evidence"]["old_years"]):
+            out.append("Old direct positive paper comes up slowly: leave it in the developer until its border is black, up to twice the time.")
+    return out
 
 
 def _own_timing(body: dict[str, Any], given: Giving) -> list[str]:

@@ -121,8 +121,20 @@ def stage_of(process: Process, step: Step) -> str:
     if "light" not in roles:
         return "stopping"
     light = roles.index("light")
+    if "bleach" in roles:
+        return _reversed_stage(roles, at, light)
     colour = roles.index("colour_developer") if "colour_developer" in roles else light
     return "stopped" if at < light else "fogging" if at == light else "colouring" if at <= colour else "coloured"
+
+
+def _reversed_stage(roles: list[str], at: int, light: int) -> str:
+    """Between first developer and fixer of a paper that is bleached and developed again."""
+    if at <= roles.index("bleach"):
+        return "unbleached"
+    if at < light:
+        return "bleached"
+    second = roles.index("developer", light) if "developer" in roles[light:] else light
+    return "relit" if at == light else "again" if at <= second else "twice"
 
 
 def seen(step: Step) -> bool:

@@ -15,8 +15,8 @@ from firstsheet.tables import load
 from firstsheet.trays.process import LEAST_DRAIN_S, LEAST_S, MOST_S, rows_of
 
 MOST_STEPS, MOST_DRAIN_S = 16, 120.0
-DEVELOPERS = ("developer", "first_developer", "colour_developer")
-BETWEEN = ("stop", "second_stop", "rinse")  # what ends a developer
+DEVELOPERS = ("developer", "first_developer", "colour_developer", "second_developer")
+BETWEEN = ("stop", "second_stop", "rinse", "second_rinse", "third_rinse")  # what ends a developer
 FIXERS = ("fix", "second_fix", "bleach_fix")
 
 
@@ -121,7 +121,8 @@ def check(way: str, steps: Sequence[OwnStep]) -> None:
         problems.add("steps", len(steps), f"From 3 to {MOST_STEPS} steps.", "A way ends in the wash.")
     problems.raise_if_any()
     names = [s.liquid for s in steps]
-    (_colour if "white_light" in {row["key"] for row in rows_of(way)} else _black)(names, _order(problems))
+    kinds = {row["key"] for row in rows_of(way)}
+    (_colour if "colour_developer" in kinds else _reversed if "bleach" in kinds else _black)(names, _order(problems))
     problems.raise_if_any()
 
 
@@ -200,6 +201,42 @@ def _colour(names: list[str], wrong: Callable[[str, str, str], None]) -> None:
         wrong("first_developer after white_light", "The first developer before the light.", "Move it.")
     _between(names, "colour_developer", fix, wrong)
     _ends(names, _last(names, FIXERS), wrong)
+
+
+REVERSED = {
+    "bleach": "It takes the first picture out; without it the sheet stays a negative and goes black.",
+    "clear": "It takes out the brown of the bleach; until then it bears no white light.",
+    "white_light": "Without it nothing is left for the second developer to work on.",
+    "second_developer": "It makes the picture.",
+}
+
+
+def _reversed(names: list[str], wrong: Callable[[str, str, str], None]) -> None:
+    """Reversal of an ordinary paper: developed, bleached, cleared, lit, developed again; never fixed before that."""
+    _begins(names, "first_developer", wrong)
+    for key, hint in REVERSED.items():
+        if names.count(key) != 1:
+            wrong(f"{key} {names.count(key)} times", f"One “{key}”.", hint)
+            return
+    order = [names.index(k) for k in ("first_developer", *REVERSED) if k in names]
+    if order != sorted(order):
+        wrong(", ".join(names), "first_developer, bleach, clear, white_light, second_developer, in this order.", "Move what stands wrong.")
+        return
+    bleach, clear, light, second = order[-4:]
+    if any(n == "first_developer" for n in names[bleach:]):
+        wrong("first_developer after bleach", "The first developer before the bleach.", "Move it.")
+    early = [n for n in names[:second] if n in FIXERS]
+    if early:
+        wrong(f"{early[0]} before second_developer", "The fixer last, if at all.", "It takes out what the second picture is made of.")
+    waters = ("rinse", "second_rinse", "third_rinse")
+    for start, end, why in (
+        (0, bleach, "Developer carried into permanganate turns it brown: water between them, not stop alone."),
+        (bleach, clear, "Acid bleach carried into the clearing bath gives off sulphur dioxide: water between them."),
+    ):
+        if not any(n in waters for n in names[start:end]):
+            wrong(f"{names[end]} without a rinse before it", "A rinse between them.", why)
+    _between(names, "second_developer", len(names) - 1, wrong)
+    _ends(names, max(_last(names, FIXERS), second), wrong)
 
 
 def _begins(names: list[str], developer: str, wrong: Callable[[str, str, str], None]) -> None:

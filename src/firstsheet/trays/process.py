@@ -39,6 +39,7 @@ class Step:
     plain_s          its time at 20 °C in a fresh bath, where it was changed [s]; else None
     doubt_s          9 in 10 of that changed time [s]; None where nothing was changed
     appearance_factor  whole time over first appearance of the image: low, likely, high; None where none is known or nothing can be seen
+    caution          what can hurt at this step, "" where the way's own say it all
     appears          what a mark “the image shows” makes of this step: rows of (appeared_s, total_s, low_s, high_s) [s], one for each whole
                      second since it went in, of a rising range; a page looks up the row of the second at which it was marked and takes
                      total_s as the step's whole time from going in. A mark without a row changes nothing. () where no factor is known
@@ -67,6 +68,7 @@ class Step:
     doubt_s: tuple[float, float] | None = None
     appearance_factor: warmth.Range | None = None
     appears: tuple[warmth.Appears, ...] = ()
+    caution: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,10 +148,16 @@ def process_for(
         developer=developer_kind,
         developer_words=data["developers"][developer_kind]["words"],
         sensitivity=sensitivity,
-        steps=_steps(rows, data["developers"][developer_kind], data["tolerates"][sensitivity], base, own),
+        steps=_steps(rows, data["developers"][developer_kind], _tolerates(data, whole, sensitivity), base, own),
         cautions=(data["developers"][developer_kind]["caution"], *whole["cautions"]),
         afterwards=whole["afterwards"],
     )
+
+
+def _tolerates(data: Mapping[str, Any], whole: Mapping[str, Any], sensitivity: str) -> dict[str, Any]:
+    """What this paper tolerates, in the way's own words where it has any."""
+    own = whole.get("tolerates", {}).get(sensitivity)
+    return data["tolerates"][sensitivity] | ({"until_words": own} if own else {})
 
 
 def _choice(problems: Problems, where: str, asked: str, allowed: Any) -> None:
@@ -227,6 +235,7 @@ def _steps(
                 agent=numbers.get("agent", ""),
                 appearance_factor=factor,
                 appears=warmth.appears(given, factor),
+                caution=row.get("caution", ""),
             )
         )
     return tuple(out)

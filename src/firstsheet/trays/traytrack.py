@@ -14,8 +14,8 @@ from firstsheet.trays.ticking import end_s, tone_s
 NOW_S = 0.8  # from the name of the next tray to the moment it goes in
 ROOM_S = 0.3  # between two things said
 BY_CLOCK_S = 900.0  # a step in white light that is longer is left to a clock: a file of hours serves nobody
-CAUTIONS = {"bleach-fix": "fresh_air", "fixer": "fresh_air", "second fixer": "fresh_air", "colour developer": "gloves"}
-SILVER = ("fixer", "bleach-fix")
+CAUTIONS = {"bleach-fix": "fresh_air", "fixer": "fresh_air", "second fixer": "fresh_air", "colour developer": "gloves", "permanganate bleach": "fresh_air", "clearing bath": "fresh_air"}
+SILVER = ("fixer", "bleach-fix", "permanganate bleach")
 
 
 def run_cues(process: Process, begin_s: float) -> tuple[list[Spoken], float | None, float]:
