@@ -14,7 +14,7 @@ FIELDS = [
     "border", "seen", "step", "wet", "kept", "faults", "note", "x", "y", "time", "iso", "own", "pick", "number", "strip", "spot.x",
     "spot.y", "by", "across", "down", "code", "do", "confusion", "board", "marks",
     "minute", "more", "white", "greys", "black", "readings", "forget", "value", "word", "saw", "factor", "first", "lux", "steps", "count", "sheet",
-    "densities", "exposures", "teach", "version",
+    "densities", "exposures", "teach", "version", "of", "corners", "face", "preflash", "shows", "depths", "lux_at", "part",
 ]  # fmt: skip
 WORDS = [
     "3 m", "EV 11", "EV 99", "1e308", "-1", "0", "nan", "f/8", "f/0", "0.0001 lx", "open shade", "12 lx on the board", "EV 11; EV 13 on face_light",
@@ -34,14 +34,15 @@ GETS = ["/", "/expose", "/board", "/trays", "/bench", "/book", "/book/known", "/
         "/api/sheets/{x}", "/book/{x}/expose", "/bench/{x}/change", "/static/{x}", "/why", "/book/{x}/why", "/book/misses", "/worth", "/strips",
         "/strips/card", "/strips/track.wav", "/book/{x}/strip.wav", "/book/{x}/sheet.wav", "/notebook/{x}", "/notebook/{x}/check",
         "/notebook/{x}/column/{x}", "/notebook/{x}/say/{x}", "/badday", "/badday/{x}", "/api/why", "/api/misses", "/api/worth", "/api/badday",
-        "/api/sheets/{x}/why", "/api/sheets/{x}/badday", "/api/strips/make", "/api/strips/track", "/api/strips/{x}", "/api/curves/{x}", "/day", "/day.svg", "/api/day"]  # fmt: skip
+        "/api/sheets/{x}/why", "/api/sheets/{x}/badday", "/api/strips/make", "/api/strips/track", "/api/strips/{x}", "/api/curves/{x}", "/day", "/day.svg", "/api/day", "/ahead", "/ahead/{x}", "/ahead/{x}/sheet.jpg",
+        "/ahead/{x}/five.jpg", "/bench/{x}/foretold", "/bench/{x}/foretold/{x}", "/bench/{x}/foretold/{x}/beside.jpg"]  # fmt: skip
 POSTS = ["/expose", "/board", "/link", "/in", "/say/{x}", "/own/{x}", "/bench/{x}", "/book/{x}/expose", "/book/{x}/take-back",
          "/photos/{x}", "/readings/{x}", "/photos", "/worth", "/strips/card", "/notebook", "/notebook/{x}/say/{x}", "/notebook/{x}/column/{x}",
-         "/notebook/{x}/keep", "/notebook/back/{x}", "/day/place"]  # fmt: skip
+         "/notebook/{x}/keep", "/notebook/back/{x}", "/day/place", "/ahead", "/ahead/{x}", "/bench/{x}/foretold", "/bench/{x}/foretold/{x}"]  # fmt: skip
 API = ["/api/say", "/api/plan", "/api/sheets", "/api/sheets/{x}/expose", "/api/sheets/{x}/marks", "/api/sheets/{x}/judge",
        "/api/sheets/{x}/take-back", "/api/photos/{x}/spot", "/api/photos", "/api/worth", "/api/strips/card", "/api/strips/{x}", "/api/strips",
        "/api/curves", "/api/curves/{x}/count", "/api/curves/{x}/withdraw", "/api/sheets/{x}/versions", "/api/sheets/{x}/versions/{x}",
-       "/api/notebooks", "/api/notebooks/{x}/take-back"]  # fmt: skip
+       "/api/notebooks", "/api/notebooks/{x}/take-back", "/api/photos/{x}/board", "/api/photos/{x}/ahead", "/api/sheets/{x}/foretold"]  # fmt: skip
 
 
 @pytest.fixture

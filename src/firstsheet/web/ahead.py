@@ -6,15 +6,19 @@ from typing import Annotated, Any
 from urllib.parse import urlencode
 
 from fastapi import APIRouter, Depends, Request, Response
+from fastapi.responses import JSONResponse
 
 from firstsheet import wording
 from firstsheet.acts import ahead, ahead_look, board_light, photo, sheet
 from firstsheet.acts.found import Found
 from firstsheet.refusal import Refusal
 from firstsheet.web import aheadwords, bodies, desk, pages
+from firstsheet.web.api import said
 from firstsheet.web.bodies import Sent
 
 router = APIRouter(include_in_schema=False)
+api = APIRouter(prefix="/api")
+Body = Annotated[dict[str, Any], Depends(bodies.json_object)]
 Form = Annotated[Sent, Depends(bodies.form)]
 SHOWN_PX = 350
 LOOK = ("of", "corners", "face", "tone", "stops", "preflash", "shows", "printed", "range", "wet", "colour", "flare", "depths", "pose", "outline")
@@ -204,3 +208,35 @@ def came_touched(request: Request, code: str, number: str, sent: Form) -> Respon
 def beside(request: Request, code: str, number: str) -> Response:
     data = ahead.beside(desk.book_of(request), bodies.sheet_code(code), bodies.whole_number(number, "picture"), _only(bodies.query(request), CAME))
     return Response(data, media_type="image/jpeg", headers=JPEG)
+
+
+# ── as data ──
+
+
+@api.post("/photos/{number}/board")
+def board_data(request: Request, number: str, body: Body) -> JSONResponse:
+    """Light where the face falls, from a kept photo of the board; with `keep` true it becomes this sheet's reading."""
+    book, picture = desk.book_of(request), bodies.whole_number(number, "picture")
+    asked = {k: v for k, v in body.items() if k != "keep"}
+    return said((board_light.keep if body.get("keep") is True else board_light.look)(book, picture, asked))
+
+
+@api.post("/photos/{number}/ahead")
+def ahead_data(request: Request, number: str, body: Body) -> JSONResponse:
+    """The sheet ahead in numbers; with `code` kept with that sheet."""
+    book, picture = desk.book_of(request), bodies.whole_number(number, "picture")
+    asked = {k: v for k, v in body.items() if k != "code"}
+    if "code" in body:
+        return said(ahead.keep(book, bodies.sheet_code(str(body["code"])), picture, asked))
+    return said(ahead.look(book, picture, asked))
+
+
+@api.post("/sheets/{code}/foretold")
+def came_data(request: Request, code: str, sent: Form) -> JSONResponse:
+    """A photo of the sheet that came, with `white` and `corners`; with `border` the difference judges the sheet."""
+    book = desk.book_of(request)
+    if not sent.picture:
+        raise Refusal.one("photo", "", "A picture as a file of a multipart form.", "Name the field “photo”.")
+    number = ahead.take_in(book, bodies.sheet_code(code), sent.picture)
+    asked = {k: v for k, v in sent.fields.items() if k != "photo"}
+    return said(ahead.compare(book, bodies.sheet_code(code), number, asked, teach="border" in asked))

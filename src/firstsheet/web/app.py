@@ -79,6 +79,7 @@ def create_app(
         app.include_router(router)
     app.include_router(versions.router)
     app.include_router(ahead.router)
+    app.include_router(ahead.api)
     app.include_router(badday.router)
     app.include_router(worthing.router)
     app.include_router(scraps.router)
