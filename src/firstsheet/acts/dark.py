@@ -21,6 +21,7 @@ from firstsheet.refusal import Refusal
 from firstsheet.trays import safelight
 
 if TYPE_CHECKING:
+    from firstsheet.acts.answers import Plan
     from firstsheet.acts.own import Owned
     from firstsheet.acts.reader import Reader
     from firstsheet.book.store import Book
@@ -54,11 +55,12 @@ class _Asked:
 
 @dataclass(frozen=True, slots=True)
 class _Lit:
-    """Light on the board: shares for some walls, mid-tone at the exposure's stop [lx] or None, how many times brighter wide open."""
+    """Light on the board: what fogs, a mid-tone at the exposure's stop [lx] or None, how many times brighter it is wide open, the exposure [s]."""
 
     fog: Fogs
     mid_lx: float | None
     opener: float
+    exposure_s: float
 
     def exposures(self, share: float) -> float:
         """How many of its own exposures a sheet at this share of the picture's light bears."""
@@ -75,8 +77,11 @@ def dark_enough(reader: Reader, form: Form | None = None) -> Found:
     d.flag("keep")
     asked = _asked(reader, d)
     said = {k: v for k, v in (form or {}).items() if k in ROOM_FIELDS}
-    if asked and "size" not in said:
+    planned = dark_paper.planned_of(reader, asked.box, asked.way) if asked else None
+    if asked and not said.get("size"):
         said["box"] = asked.box.name
+    if planned and not said.get("aperture"):
+        said["aperture"] = f"f/{planned.aperture:g}"
     a: RoomAnswer | None = None
     with d.problems.at(""):
         a = room(reader, said)
@@ -84,7 +89,8 @@ def dark_enough(reader: Reader, form: Form | None = None) -> Found:
     assert asked is not None
     assert a is not None
     camera = own.todays_camera(reader, str(said["camera"]) if said.get("camera") else None)
-    return _found(reader, asked, camera, a, said)
+    lit = _light(reader, asked, planned, own.lens_of(camera.body), a)
+    return _found(asked, camera, a, lit, said)
 
 
 def keep(book: Book, form: Form | None = None) -> Found:
@@ -123,9 +129,8 @@ def _asked(reader: Reader, d: Door) -> _Asked | None:
     return _Asked(box, made.way, made, walls, away or dark.AWAY_MM, lux, exposure)
 
 
-def _found(reader: Reader, asked: _Asked, camera: Owned, a: RoomAnswer, said: dict[str, Any]) -> Found:
-    lens = own.lens_of(camera.body)
-    planned = dark_paper.planned_of(reader, asked.box, asked.way)
+def _light(reader: Reader, asked: _Asked, planned: Plan | None, lens: Lens, a: RoomAnswer) -> _Lit:
+    """What a mid-tone throws on the board at the exposure's stop: as said, else from the exposure, else as planned."""
     fog = dark_paper.fogs(reader, asked.box, asked.way, planned)
     mid = asked.lux_lx
     if mid is None and asked.exposure_s is not None:
@@ -133,14 +138,18 @@ def _found(reader: Reader, asked: _Asked, camera: Owned, a: RoomAnswer, said: di
     if mid is None and planned:
         mid = dark_paper.on_board(planned)[0] * (float(planned.aperture or a.aperture) / a.aperture) ** 2
     exposure = asked.exposure_s or (fog.mid_lxs / mid if mid else room_tests.EXPOSURE_S)
-    lit = _Lit(fog, mid, (a.aperture / lens.f_number) ** 2)
+    return _Lit(fog, mid, (a.aperture / lens.f_number) ** 2, exposure)
+
+
+def _found(asked: _Asked, camera: Owned, a: RoomAnswer, lit: _Lit, said: dict[str, Any]) -> Found:
+    lens, fog = own.lens_of(camera.body), lit.fog
     shape = dark.shape(_place(camera, lens, a, _sheet(said, asked.box)), asked.away_mm)
     kept = camera.body.get("walls")
     walls = asked.walls if asked.walls is not None else kept if kept is not None else _named("wood")
     board = float(tables.load("dark")["board"]["reflectance"])
     here = dark.stray(shape, walls, board)
     rows = [(words, r, dark.stray(shape, r, board)) for words, r in _kinds(walls)]
-    leaks = _leaks(asked.process, exposure, fog)
+    leaks = _leaks(asked.process, lit.exposure_s, fog)
     figures = (*_fog_figures(fog, leaks), *_stray_figures(here, lit, lens, a), *_veil_figures(here, fog, asked.way))
     notes = [PAPER_IS_THE_TEST, *_bought(walls, shape, board, lit)]
     if asked.walls is None:
@@ -200,6 +209,7 @@ def _leaks(process: Process, exposure_s: float, fog: Fogs) -> list[_Leak]:
 
 def small_lux(lx: float) -> str:
     """Two figures however small, without powers of ten: “0.00026 lx”."""
+    lx = float(f"{lx:.2g}")
     places = max(0, 1 - math.floor(math.log10(lx)))
     return wording.lux(lx) if lx >= 1 else f"{lx:.{places}f} lx"
 
@@ -251,7 +261,7 @@ def _stray_figures(here: dark.Stray, lit: _Lit, lens: Lens, a: RoomAnswer) -> tu
     spread = 2.0 ** (Z90 * sd)
     out = [
         Figure("tray_share", "At the trays, of the picture’s light", f"1/{1 / here.tray:.0f}", here.tray, "1", f"1/{1 / here.average:.0f} on all walls and floor on average", SPHERE),
-        Figure("exposures", "A sheet in the developer bears", f"{n:.1f} exposures" if n < 20 else f"{n:.0f} exposures", n, "1", "of the next one: a single one stays below what shows" if n >= 1 else "of the next one: cover the tray for each", SPHERE, n / spread, n * spread),
+        Figure("exposures", "A sheet in the developer bears", f"{n:.1f} exposures" if n < 20 else f"{n:.0f} exposures", n, "1", f"of the next one: {_one(n, spread)}", SPHERE, n / spread, n * spread),
     ]  # fmt: skip
     opened = lit.composing_s(here.tray, lit.opener)
     if opened is not None:
@@ -262,11 +272,18 @@ def _stray_figures(here: dark.Stray, lit: _Lit, lens: Lens, a: RoomAnswer) -> tu
     return tuple(out)
 
 
+def _one(n: float, spread: float) -> str:
+    """What one exposure of another sheet does to a sheet that bears `n` of them, known within a factor `spread`."""
+    if n >= spread:
+        return "a single one stays below what shows"
+    return "a single one hardly shows; cover the tray to be sure" if n >= 1 else "cover the tray for each"
+
+
 def _veil_figures(here: dark.Stray, fog: Fogs, way: str) -> tuple[Figure, ...]:
     black = float(tables.load("tones")["black_cloth"]["stops"])
     lift, deep = dark.lifted_stops(here.veil, black), dark.lifted_stops(here.veil, DEEP_STOPS)
     return (
-        Figure("veil_share", "The walls’ veil on the sheet", f"{100 * here.veil:.1f} %", here.veil, "1", f"of the picture’s mean light; it {dark_paper.darkens(way)}", SPHERE),
+        Figure("veil_share", "The walls’ veil on the sheet", f"{100 * here.veil:.1f} %", here.veil, "1", f"of the picture’s mean light; it {dark_paper.darkens(way)}", SPHERE),
         Figure("black_lifted_stops", "Black cloth comes up by", _lift(lift), lift, "stop", f"a shadow {-DEEP_STOPS:g} stops under the mid-tone by {_lift(deep)}", "log2(1 + veil ÷ 2^tone)"),
     )  # fmt: skip
 
@@ -278,7 +295,7 @@ def _wall_table(rows: list[tuple[str, float, dark.Stray]], lit: _Lit) -> Table:
         time_s = lit.composing_s(s.tray, lit.opener)
         bears = wording.seconds(time_s) if time_s is not None else f"{lit.exposures(s.tray):.1f} exposures"
         lift, deep = dark.lifted_stops(s.veil, black), dark.lifted_stops(s.veil, DEEP_STOPS)
-        shown.append((words, f"1/{1 / s.tray:.0f}", bears, f"{100 * s.veil:.1f} %", _lift(lift), _lift(deep)))
+        shown.append((words, f"1/{1 / s.tray:.0f}", bears, f"{100 * s.veil:.1f} %", _lift(lift), _lift(deep)))
         data.append({"walls": words, "reflectance": r, "average_share": s.average, "tray_share": s.tray, "composing_open_s": time_s, "exposures": lit.exposures(s.tray),
                      "veil_share": s.veil, "black_lifted_stops": lift, "deep_lifted_stops": deep})  # fmt: skip
     return Table("By walls: light at the trays, composing wide open that a sheet there bears, veil on the sheet", ("walls", "at trays", "bears", "veil", "black cloth", "deep shadow"), tuple(shown), tuple(data))
@@ -292,10 +309,10 @@ def _bought(walls: float, shape: dark.Shape, board: float, lit: _Lit) -> list[st
     now, then = dark.stray(shape, walls, board), dark.stray(shape, black, board)
     tone = float(tables.load("tones")["black_cloth"]["stops"])
     gain = dark.lifted_stops(now.veil, tone) - dark.lifted_stops(then.veil, tone)
-    return [f"Painted black, the veil goes from {100 * now.veil:.1f} to {100 * then.veil:.1f} %: black cloth lies {_lift(gain)} deeper, a deep shadow {_lift(dark.lifted_stops(now.veil, DEEP_STOPS) - dark.lifted_stops(then.veil, DEEP_STOPS))}, and a sheet in the developer bears {now.tray / then.tray:.1f} times the composing. Begin with the walls that the board looks at: the lens’s, and those beside it."]
+    return [f"Painted black, the veil goes from {100 * now.veil:.1f} to {100 * then.veil:.1f} %: black cloth lies {_lift(gain)} deeper, a deep shadow {_lift(dark.lifted_stops(now.veil, DEEP_STOPS) - dark.lifted_stops(then.veil, DEEP_STOPS))}, and a sheet in the developer bears {now.tray / then.tray:.1f} times the composing. Begin with the walls that the board looks at: the lens’s, and those beside it."]
 
 
 def _first(here: dark.Stray, lit: _Lit, leaks: list[_Leak]) -> str:
     opened = lit.composing_s(here.tray, lit.opener)
     bears = f"{lit.exposures(here.tray):.1f} exposures of another" if opened is None else f"{wording.seconds(opened)} of composing wide open"
-    return f"This paper is fogged by a leak of {small_lux(leaks[0].lx)} in {wording.seconds(leaks[0].time_s)}; uncovered in the developer it bears {bears}; the walls veil the picture by {100 * here.veil:.1f} %."
+    return f"This paper is fogged by a leak of {small_lux(leaks[0].lx)} in {wording.seconds(leaks[0].time_s)}; uncovered in the developer it bears {bears}; the walls veil the picture by {100 * here.veil:.1f} %."

@@ -114,7 +114,7 @@ def _answer(camera: own.Owned, lens: Lens, s: solve.Solved, size: tuple[float, f
         notes.append(f"The board goes {wording.millimetres(body['board_max_mm'])} back: the room must be {wording.millimetres(deeper)} deeper, {wording.length(s.board_mm)} to the board and {wording.length(STAND_MM)} more to stand behind it.")
     elif s.board_mm < body["board_min_mm"]:
         notes.append(f"The board comes no nearer than {wording.millimetres(body['board_min_mm'])}.")
-    figures = (
+    figures: tuple[Figure, ...] = (
         Figure("board_mm", "Board to lens", wording.millimetres(s.board_mm), s.board_mm, "mm", "", THIN),
         Figure("subject_mm", "Sitter’s eyes to lens", remedy.metres(s.subject_mm, 2), s.subject_mm, "mm", "", THIN),
         Figure("magnification", "Size on the sheet", f"{s.magnification:.2f} × life-size", s.magnification, "1", f"a head {wording.length(s.magnification * focus.HEAD_MM)} tall"),
