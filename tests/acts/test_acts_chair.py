@@ -5,9 +5,9 @@ import xml.etree.ElementTree as ET
 
 import pytest
 
-from firstsheet.acts import chair, wish
+from firstsheet.acts import chair, own, wish
 from firstsheet.drawing.room_section import WIDTH
-from tests.acts.test_acts_lens import book  # noqa: F401
+from tests.acts.test_acts_lens import CAMERA, book  # noqa: F401
 
 ASKED = {"size": "16x20 in", "subject": "3 m"}
 
@@ -44,6 +44,12 @@ def test_any_sitter_can_be_drawn(book, subject):  # noqa: F811
     assert len(c.places) <= 102
     for name in ("cx", "x1", "x2"):
         assert all(0 <= float(e.get(name)) <= WIDTH for e in ET.fromstring(c.plan).iter() if e.get(name))
+
+
+def test_a_board_that_only_reaches_the_horizon_leaves_the_chair_where_it_is(book):  # noqa: F811
+    own.add_camera(book, CAMERA | {"board_min": "590 mm", "board_max": "600 mm"})
+    _, c = chair.on_page(book, ASKED | {"subject": "1 km"})
+    assert [p["subject_mm"] for p in c.places] == [1_000_000]
 
 
 def test_nothing_is_kept_until_it_is_said(book):  # noqa: F811

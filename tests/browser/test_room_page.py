@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from firstsheet.acts import own, wish
+from firstsheet.acts import day_place, own, wish
 from firstsheet.book.store import Book
 from tests.browser.web_harness import DESK, PHONE, Served, chromium, press, seen_in_light
 
@@ -23,6 +23,7 @@ def served(tmp_path_factory):
         own.add_camera(book, CAMERA)
         own.add_box(book, {"name": "D", "paper": "enlarging", "size": "12x16 in", "sheets": "25"})
         wish.say(book, {"subject": "3 m"})
+        day_place.say(book, {"place": "52 N 0 E", "zone": "CET", "faces": "S"})
     served = Served(where).start()
     yield served
     served.kill()
@@ -76,6 +77,23 @@ def test_the_board_follows_the_chair(served, browser, viewport):
     page.close()
 
 
+def test_a_finger_moves_it_and_not_the_page(served, browser):
+    context = browser.new_context(viewport=PHONE, has_touch=True, is_mobile=True)
+    page = context.new_page()
+    page.goto(f"{served.url}/room/drawing")
+    page.locator("#chair").scroll_into_view_if_needed()
+    box, scrolled = page.locator("#chair").bounding_box(), page.evaluate("scrollY")
+    x, y = box["x"] + 24, box["y"] + 24
+    finger = context.new_cdp_session(page)
+    finger.send("Input.dispatchTouchEvent", {"type": "touchStart", "touchPoints": [{"x": x, "y": y}]})
+    for i in range(1, 5):
+        finger.send("Input.dispatchTouchEvent", {"type": "touchMove", "touchPoints": [{"x": x - 10 * i, "y": y - 20 * i}]})
+    finger.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
+    assert board_mm(page) > 755
+    assert page.evaluate("scrollY") == scrolled
+    context.close()
+
+
 def test_keys_move_it_and_only_a_button_keeps_it(served, browser):
     page = browser.new_page(viewport=DESK)
     page.goto(f"{served.url}/room/drawing")
@@ -125,4 +143,4 @@ def test_drawings_print_on_one_page(served, browser, paper):
 
 @pytest.mark.parametrize("light", ["sun", "red", "dark"])
 def test_in_every_light(served, browser, light):
-    seen_in_light(browser, served, ["/room/drawing", "/room/dark?walls=wood&lux=0.5"], light)
+    seen_in_light(browser, served, ["/room/drawing", "/room/dark?walls=wood&lux=0.5", "/day?date=2026-06-21"], light)

@@ -70,19 +70,26 @@ def keep(book: Book, form: Form | None = None) -> Found:
 
 def _reach_mm(lens: Lens, room: Room, subject_mm: float) -> float:
     """How far out the drawing reaches [mm]."""
-    nearest = focus.subject_for_board(lens.focal_mm, room.board_max_mm)
-    return max(subject_mm * BEYOND, (nearest if math.isfinite(nearest) else subject_mm) * LEAST_BEYOND)
+    nearest = _nearest_mm(lens, room)
+    return max(subject_mm * BEYOND, nearest * LEAST_BEYOND if math.isfinite(nearest) else 0.0)
+
+
+def _nearest_mm(lens: Lens, room: Room) -> float:
+    """The nearest sitter that the board's slide reaches [mm]; inf where it goes no further back than the focal length."""
+    return focus.subject_for_board(lens.focal_mm, room.board_max_mm) if room.board_max_mm > lens.focal_mm else math.inf
 
 
 def _places_mm(lens: Lens, room: Room, subject_mm: float, reach_mm: float) -> list[float]:
     """Where the chair may stand, near to far, at round distances that the board reaches and the drawing shows; and where it stands now."""
     f = lens.focal_mm
-    near = focus.subject_for_board(f, room.board_max_mm)
+    near = _nearest_mm(lens, room)
+    if math.isinf(near):
+        return [subject_mm]
     far = focus.subject_for_board(f, room.board_min_mm) if room.board_min_mm > f else math.inf
     low, high = near, min(far, reach_mm)
     step = next((s for s in STEPS_MM if (high - low) / s <= MOST), STEPS_MM[-1])
     first = math.ceil(low / step - 1e-9)
-    count = min(max(0, math.floor(high / step + 1e-9) - first + 1), MOST + 1) if math.isfinite(low) else 0
+    count = min(max(0, math.floor(high / step + 1e-9) - first + 1), MOST + 1)
     return sorted({subject_mm, *((first + i) * step for i in range(count))})
 
 

@@ -234,8 +234,8 @@ def _eye_table(leaks: list[_Leak]) -> Table:
     """What an eye would miss, minute by minute: the light under which a white sheet is just seen against what fogs."""
     rows, data = [], []
     limit = leaks[0].lx
-    for e in tables.load("dark")["eye"].values():
-        seen = float(e["cdm2"]) / dark.white_cdm2(1.0)
+    for key, e in tables.load("dark")["eye"].items():
+        seen = _eye_lx(key)
         times = seen / limit
         told = f"misses up to {_times(times)} what fogs" if times > 1 else f"sees {_times(1 / times)} less than fogs"
         rows.append((f"{e['minutes']} min", small_lux(seen), told))
@@ -246,6 +246,18 @@ def _eye_table(leaks: list[_Leak]) -> Table:
 
 def _lift(x: float) -> str:
     return "under 0.05 stop" if x < 0.05 else wording.stops_apart(x)
+
+
+def eye_sentence(leak_lx: float, minutes: int = 10) -> str:
+    """What an eye after so many minutes in the dark, one of the table's, misses of such a leak."""
+    times = _eye_lx(str(minutes)) / leak_lx
+    seen = f"may miss up to {_times(times)} as much" if times > 1 else f"sees down to a {1 / times:.0f}th of it"
+    return f"After {minutes} minutes in the dark an eye {seen}."
+
+
+def _eye_lx(key: str) -> float:
+    """Light under which a white sheet is just seen [lx]."""
+    return float(tables.load("dark")["eye"][key]["cdm2"]) / dark.white_cdm2(1.0)
 
 
 def _times(x: float) -> str:

@@ -48,10 +48,9 @@ def fogs(reader: Reader, box: Owned, way: str, planned: Plan | None) -> Fogs:
     developer, light = (planned.developer, planned.light) if planned else (_developer(reader, box), "")
     tones, number = tones_of(reader, way, box.name, developer, light)
     mid_log = _mid_log(tones)
-    table = list(map(float, tones.log_h)), list(map(float, tones.density))
-    added, bare = (f(*table) / 10.0**mid_log for f in (veil.least_added, veil.bare_added))
-    steeper = [(h - mid_log) * (1 - tones.contrast_sd) + mid_log for h in table[0]]
-    shape_sd = abs(math.log2(veil.least_added(steeper, table[1]) / 10.0**mid_log / added))
+    added, bare = (f(tones.log_h, tones.density) / 10.0**mid_log for f in (veil.least_added, veil.bare_added))
+    steeper = (tones.log_h - mid_log) * (1 - tones.contrast_sd) + mid_log
+    shape_sd = abs(math.log2(veil.least_added(steeper, tones.density) / 10.0**mid_log / added))
     mid, mid_sd, source = _mid(reader, box, way, planned)
     if number is not None:
         b = calibrate_kept.row(reader, number)["body"]

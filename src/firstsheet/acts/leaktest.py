@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from firstsheet.acts.own import Owned
     from firstsheet.acts.reader import Reader, Row
     from firstsheet.book.store import Book
+    from firstsheet.trays.process import Process
 
 KIND = "leak_test"
 PLACES = ("board", "where the box is opened", "trays")
@@ -85,7 +86,16 @@ def guide(reader: Reader, form: Form | None = None) -> LeakGuide:
         "By day, in the sun that will be there when you work; never look into the lens.",
         room_tests.DEFER,
     )
-    return LeakGuide(box.name, room_tests.paper_words(box), cautions, need, lay, places, grey, _steps(places, lay, grey), REASONS, RULE)  # fmt: skip
+    return LeakGuide(box.name, room_tests.paper_words(box), cautions, need, lay, places, grey, _steps(places, lay, grey), (*REASONS, _budget(reader, box, made, need)), RULE)  # fmt: skip
+
+
+def _budget(reader: Reader, box: Owned, made: Process, need: float) -> str:
+    """What leak fogs this paper in the time asked, against an eye that sat ten minutes in the dark."""
+    from firstsheet.acts import dark, dark_paper
+
+    fog = dark_paper.fogs(reader, box, made.way, dark_paper.planned_of(reader, box, made.way))
+    leak = fog.added_lxs / need
+    return f"A leak of about {dark.small_lux(leak)} fogs this paper in {wording.seconds(need)}. {dark.eye_sentence(leak)} The rest: “Dark enough for this paper?”, or firstsheet dark."
 
 
 def _steps(places: tuple[str, ...], lay: float, grey: Grey) -> tuple[str, ...]:
