@@ -65,7 +65,8 @@ class AheadLook:
 def at(book: Book, picture: int, form: Form | None) -> AheadLook:
     """Gather one look. Fields: of (board or scene), corners (four places), face (a place) and tone, stops (from the plan's answer),
     or give (seconds), preflash (share of the threshold), shows (sheet or print), printed (stops more for the print), range (ISO R of the
-    printing paper), wet, colour, flare, depths (“x,y metres; …”), pose, outline."""
+    printing paper), wet, colour, flare, depths (“x,y metres; …”), size (of another sheet to crop to), pose,
+    outline."""
     d = Door(form)
     seen_on = d.pick("of", SEEN_ON) or "board"
     corners = d.read("corners", corners_said)
@@ -83,13 +84,14 @@ def at(book: Book, picture: int, form: Form | None) -> AheadLook:
     colour = d.pick("colour", TINTS) or "neutral"
     flare = d.read("flare", lambda t: q.plain_number(t.rstrip(" %"), 0.0, 30.0) / (100.0 if "%" in t else 1.0))
     depths = d.read("depths", _depths)
+    size = d.read("size", q.sheet_size_mm)
     pose = d.said("pose")
     outline = d.flag("outline") or False
     if stops is not None and give is not None:
         d.problems.add("give", d.said("give"), "Stops or seconds, one of them.", "Leave one out.")
     if depths and seen_on == "board":
         d.problems.add("depths", d.said("depths"), "With a photo of the scene: on the board the blur is in the picture already.", "Leave them out.")
-    p = _plan(book)
+    p = plan_or_none(book)
     if give is not None and p is None:
         d.problems.add("give", d.said("give"), "Seconds count from a plan, and none can be made yet.", "Say it in stops, or complete the plan.")
     way = p.way if p else str((book.get_setting("today") or {}).get("way") or "direct_positive")
@@ -102,7 +104,7 @@ def at(book: Book, picture: int, form: Form | None) -> AheadLook:
     tones, _ = versions.tones_of(book, way, box, developer, kind)
     more = stops if stops is not None else math.log2(give / p.wanted_s) if give is not None and p else 0.0
     laid, notes = _laid(book, p, seen_on, flare, pose)
-    light = _plane(book, picture, _Frame(way, seen_on, corners, face, tone, shows == "print", depths, laid), p)
+    light = _plane(book, picture, _Frame(way, seen_on, corners, face, tone, shows == "print", depths, size, laid), p)
     chain = _chain(book, way, tones, _Said(more, preflash or 0.0, shows == "print", printed, iso_r, wet, colour), p)
     sd = p.sd_stops if p else UNPLANNED_SD
     return AheadLook(light, chain, p, way, sd, tone, seen_on, outline, tones.measured, tones.words, tuple(notes))
@@ -117,6 +119,7 @@ class _Frame:
     tone: str
     printed: bool
     depths: tuple[tuple[float, float, float], ...] | None
+    size: tuple[float, float] | None
     laid: Laid
 
 
@@ -131,7 +134,8 @@ class _Said:
     colour: str
 
 
-def _plan(book: Book) -> Plan | None:
+def plan_or_none(book: Book) -> Plan | None:
+    """The plan as it stands; None where something is missing."""
     try:
         return planning.plan(book)
     except Refusal:
@@ -202,7 +206,7 @@ def _laid(book: Book, p: Plan | None, seen_on: str, flare: float | None, pose: s
 def _plane(book: Book, picture: int, f: _Frame, p: Plan | None) -> Floats:
     """Exposure over the mid-tone's, remembered for as long as only the last stage changes."""
     data: bytes = book.get_picture(picture)["data"]
-    size = _size(book, p)
+    size = f.size or size_of(book, p)
     weights = _weights(f.way, p)
     key = (hashlib.sha256(data).digest(), replace(f), size, weights)
     with _LOCK:
@@ -273,7 +277,8 @@ def _weights(way: str, p: Plan | None) -> tuple[float, float, float]:
     return {"ortho": (0.0, 0.35, 0.65), "colour": (0.3, 0.6, 0.1)}.get(str(response.way_of(way)["sensitivity"]), (0.0, 0.35, 0.65))
 
 
-def _size(book: Book, p: Plan | None) -> tuple[float, float]:
+def size_of(book: Book, p: Plan | None) -> tuple[float, float]:
+    """Width and height of the sheet [mm]: the planned box's, else 16 × 20 inches, near enough."""
     if p is None:
         return (400.0, 500.0)
     box = own.one(book, "box", p.box).body
