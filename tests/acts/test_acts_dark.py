@@ -42,6 +42,16 @@ def test_a_box_of_speed_500_by_hand(book):
     assert f["composing_open_s"] / 4.0 == pytest.approx(f["exposures"], rel=0.01)
 
 
+def test_how_fast_the_paper_is_falls_out_of_a_count_of_exposures(book):
+    """A box known to a tenth of a stop and one hardly known bear alike many exposures, as surely; not so many seconds as surely."""
+    own.add_box(book, {"name": "E", "paper": "enlarging", "size": "12x16 in", "sheets": "25"})
+    known, guessed = ({f.key: f for f in dark.dark_enough(book, {"lux": "0.5", "box": b}).figures} for b in ("D", "E"))
+    assert guessed["exposures"].value == pytest.approx(known["exposures"].value)
+    assert guessed["exposures"].high == pytest.approx(known["exposures"].high)
+    wide = [f["composing_open_s"].high / f["composing_open_s"].low for f in (known, guessed)]
+    assert wide[1] > wide[0]
+
+
 def test_stopped_down_composing_lasts_longer(book):
     """From f/8 to f/16 there is a quarter of the light."""
     f = figures(dark.dark_enough(book, {"lux": "0.125", "aperture": "f/16"}))

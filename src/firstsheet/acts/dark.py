@@ -269,11 +269,11 @@ def _times(x: float) -> str:
 
 def _stray_figures(here: dark.Stray, lit: _Lit, lens: Lens, a: RoomAnswer) -> tuple[Figure, ...]:
     n = lit.exposures(here.tray)
-    sd = math.hypot(lit.fog.sd_stops, math.hypot(SCENE_SD, SPREAD_SD))
-    spread = 2.0 ** (Z90 * sd)
+    # how fast the paper is falls out of a count of its own exposures, but not of seconds
+    one, spread = (2.0 ** (Z90 * math.hypot(sd, SCENE_SD, SPREAD_SD)) for sd in (lit.fog.shape_sd, lit.fog.sd_stops))
     out = [
         Figure("tray_share", "At the trays, of the picture’s light", f"1/{1 / here.tray:.0f}", here.tray, "1", f"1/{1 / here.average:.0f} on all walls and floor on average", SPHERE),
-        Figure("exposures", "A sheet in the developer bears", f"{n:.1f} exposures" if n < 20 else f"{n:.0f} exposures", n, "1", f"of the next one: {_one(n, spread)}", SPHERE, n / spread, n * spread),
+        Figure("exposures", "A sheet in the developer bears", f"{n:.1f} exposures" if n < 20 else f"{n:.0f} exposures", n, "1", f"of the next one: {_one(n, one)}", SPHERE, n / one, n * one),
     ]  # fmt: skip
     opened = lit.composing_s(here.tray, lit.opener)
     if opened is not None:

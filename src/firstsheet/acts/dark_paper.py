@@ -31,6 +31,7 @@ class Fogs:
     bare_lxs    the same on paper that saw nothing: its threshold [lx·s]
     mid_lxs     what a mid-tone wants [lx·s]
     sd_stops    doubt of all three [stop]
+    shape_sd    doubt of the first over the last, however fast the paper is [stop]
     source      where they come from
     """
 
@@ -38,6 +39,7 @@ class Fogs:
     bare_lxs: float
     mid_lxs: float
     sd_stops: float
+    shape_sd: float
     source: str
 
 
@@ -57,7 +59,7 @@ def fogs(reader: Reader, box: Owned, way: str, planned: Plan | None) -> Fogs:
         if b.get("absolute"):
             doubt = math.hypot(float(b.get("common_log_h_sd") or 0.0) / math.log10(2.0), tones.contrast_sd)
             mid, mid_sd, source = 10.0**mid_log, doubt, "its own exposures in lx·s"
-    return Fogs(mid * added, mid * bare, mid, math.hypot(mid_sd, shape_sd), f"{tones.words}; {source}")
+    return Fogs(mid * added, mid * bare, mid, math.hypot(mid_sd, shape_sd), shape_sd, f"{tones.words}; {source}")
 
 
 def planned_of(reader: Reader, box: Owned, way: str) -> Plan | None:
