@@ -65,6 +65,7 @@ def test_the_board_follows_the_chair(served, browser, viewport):
     drag(page, -40)  # nearer: the board goes back, away from the lens
     assert board_mm(page) > 755
     assert board_x(page) < before - 0.5
+    assert page.locator("#chair").bounding_box()["y"] == pytest.approx(handle["y"], abs=0.6)  # nothing jumps under the finger
     near = float(page.input_value("#f-subject").removesuffix(" m"))
     assert 1.3 < near < 3
     assert 1 / board_mm(page) == pytest.approx(1 / 600 - 1 / (near * 1000), abs=1e-5)  # thin lens, by hand

@@ -28,6 +28,7 @@
     chair.setAttribute("transform", "translate(" + p.chair + " 0)");
     board.setAttribute("transform", "translate(" + p.board + " 0)");
     for (const one of stays) one.classList.add("past");
+    if (!told.style.minHeight) told.style.minHeight = told.offsetHeight + "px"; // a shorter sentence must not pull the plan up under the finger
     told.textContent = p.said;
     document.getElementById("fig-board_mm").textContent = p.board_said;
     document.getElementById("fig-subject_mm").textContent = p.subject_said;
