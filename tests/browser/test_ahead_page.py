@@ -111,7 +111,7 @@ def test_from_the_board_to_the_next_plan(browser, served, viewport):
 
 @pytest.mark.parametrize("light", ["sun", "red", "dark"])
 def test_the_pages_in_their_light(browser, served, light):
-    seen_in_light(browser, served, ["/ahead"], light)
+    seen_in_light(browser, served, ["/ahead", "/focus"], light)
 
 
 def test_in_red_no_picture_is_shown(browser, served):
@@ -123,4 +123,21 @@ def test_in_red_no_picture_is_shown(browser, served):
     page.goto(where)
     assert highest(page)[1:] == [0, 0]
     assert page.locator("main img").count() == 0
+    context.close()
+
+
+def test_the_head_is_measured_by_touches(browser, served):
+    """The sheet fills the photo: 8 × 10 in. Chin and crown a fifth of its height apart are 51 mm."""
+    context, page = opened(browser, served, PHONE)
+    page.goto(f"{served.url}/ahead")
+    sent(page, made.board_photo())
+    press(page, "Take it in")
+    follow(page, page.get_by_role("link", name="Measure in it"))
+    for at in ((0.004, 0.004), (0.996, 0.004), (0.996, 0.996), (0.004, 0.996)):
+        touch(page, at, (made.WIDE, made.HIGH))
+    machine_finds_nothing(page, PHONE)
+    follow(page, page.get_by_role("link", name="The head"))
+    for at in ((0.5, 0.70), (0.5, 0.50)):
+        touch(page, at, (made.WIDE, made.HIGH))
+    assert "Head on the sheet: 51 mm" in page.inner_text("p.phrase")
     context.close()

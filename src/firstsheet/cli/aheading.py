@@ -21,7 +21,7 @@ Of = Annotated[str | None, words("board, or scene.")]
 
 
 def register(to: typer.Typer) -> None:
-    for body in (board, sheet, came):
+    for body in (board, sheet, came, focus, compose):
         act(app, body.__name__)(body)
     to.add_typer(app, name="ahead")
 
@@ -108,3 +108,43 @@ def came(
     if found.change:
         lines += [line for w in (*found.change.words, *found.change.next_time) for line in wrapped(w)]
     return Shown(found, lines)
+
+
+def focus(
+    here: Here,
+    photo: Annotated[str | None, typer.Argument(metavar="PHOTO", help="A photo of the picture on the board; none, to see what was found so far.", show_default=False)] = None,
+    mark: Annotated[str | None, words("Where the board stood on its scale: “752 mm”.")] = None,
+    at: Annotated[str | None, words("The eyes, in the photo as it lies.", "X,Y")] = None,
+    anew: Annotated[bool, typer.Option("--anew", help="Forget the marks tried so far first.")] = False,
+) -> Shown:  # fmt: skip
+    """Where the board is sharpest, from photos at three marks or more."""
+    from firstsheet.acts import composing
+    from firstsheet.acts import photo as photos
+
+    with here.writing() as book:
+        found = composing.begin_focus(book) if anew else composing.focused(book)
+        if photo is not None:
+            number = photos.take_in(book, read_file(photo, "photo")).picture
+            found = composing.add_focus(book, number, form(mark=mark, at=at))
+    return shown(found)
+
+
+def compose(
+    here: Here, photo: Photo, corners: Corners = None,
+    chin: Annotated[str | None, words("The chin, in the photo as it lies.", "X,Y")] = None,
+    crown: Annotated[str | None, words("The crown of the head.", "X,Y")] = None,
+    left: Annotated[str | None, words("Two ends of something upright on the left: “0.2,0.1 0.2,0.9”.")] = None,
+    right: Annotated[str | None, words("And on the right.")] = None,
+    magnet: Annotated[str | None, words("A corner magnet’s breadth: “20 mm”.")] = None,
+    thick: Annotated[str | None, words("And its thickness.")] = None,
+    size: Annotated[str | None, words("Another sheet than the box’s: “16x20 in”.")] = None,
+) -> Shown:  # fmt: skip
+    """A photo of the board measured: the head on the sheet, a board that leans, what magnets cover."""
+    from firstsheet.acts import composing
+    from firstsheet.acts import photo as photos
+
+    data = read_file(photo, "photo")
+    with here.writing() as book:
+        number = photos.take_in(book, data).picture
+        found = composing.compose(book, number, form(corners=corners, chin=chin, crown=crown, left=left, right=right, magnet=magnet, thick=thick, size=size))
+    return shown(found)

@@ -90,3 +90,15 @@ def options(way: str) -> dict[str, list[tuple[str, str]]]:
     if way == "paper_negative":
         out["shows"] = [("sheet", "the negative"), ("print", "its contact print")]
     return out
+
+
+def composing(part: str, done: int) -> tuple[str, str]:
+    """Title and sentence of the next touch."""
+    if part == "corners":
+        return f"Touch the {CORNERS[min(done, 3)]} corner of the sheet", "As the photo lies on this screen, then clockwise."
+    if part == "head":
+        return ("Touch the chin", "Then the crown.") if done == 0 else ("Touch the crown", "The top of the head, hair and all.")
+    if part == "at":
+        return "Touch the eyes", "Where there is no face, an edge: a collar, lettering."
+    end = "upper" if done == 0 else "lower"
+    return f"Touch the {end} end of an upright on the {part}", "A door frame, a window’s side: something that stands upright outside."

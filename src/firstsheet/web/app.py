@@ -19,6 +19,8 @@ from firstsheet.web import (
     api_looking,
     badday,
     card,
+    composing,
+    contrast,
     day,
     desk,
     inside,
@@ -80,6 +82,7 @@ def create_app(
     app.include_router(versions.router)
     app.include_router(ahead.router)
     app.include_router(ahead.api)
+    app.include_router(composing.router)
     app.include_router(badday.router)
     app.include_router(worthing.router)
     app.include_router(scraps.router)
@@ -87,6 +90,7 @@ def create_app(
     app.include_router(several.router)
     app.include_router(ways.router)
     app.include_router(day.router)
+    app.include_router(contrast.router)
     app.include_router(lensroom.router)
     app.include_router(lensroom.api)
     app.include_router(readying.router)
