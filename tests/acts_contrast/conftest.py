@@ -32,12 +32,12 @@ def book(tmp_path):
         yield b
 
 
-def drawn(book, box="D", way="paper_negative"):
+def drawn(book, box="D", way="paper_negative", developer="bought"):
     """The closed-form curve typed in, mirrored at its middle for a positive."""
     sense = -1 if way == "direct_positive" else 1
     xs = X if sense > 0 else sorted(2 * float(FORM["x0"]) - x for x in X)
     given = [density(x if sense > 0 else 2 * float(FORM["x0"]) - x) for x in xs]
     calibrate_curve.curve(book, None, {
-        "box": box, "developer": "bought", "way": way, "light": "sun", "meter": "my meter", "timing": "timer",
+        "box": box, "developer": developer, "way": way, "light": "sun", "meter": "my meter", "timing": "timer",
         "exposures": " ".join(f"{10**x:.5f}" for x in xs) + " lx·s", "densities": " ".join(f"{d:.3f}" for d in given),
     })  # fmt: skip

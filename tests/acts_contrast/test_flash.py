@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from firstsheet.acts import expose, flash, own, plan, wish
+from firstsheet.acts import expose, flash, own, plan, sheet_track, wish
 from firstsheet.acts.sheet import sheet
 from firstsheet.refusal import Refusal
 from tests.acts_contrast.conftest import drawn
@@ -132,4 +132,21 @@ def test_a_direct_positive_is_anchored_on_its_falling_curve_with_half_a_stop_of_
     wish.say(book, {**SAID, "box": "P", "way": "direct_positive"})
     p = plan.plan(book)
     assert p.latitude_stops == 0.5
-    assert 2.83 == pytest.approx(p.ei_now, rel=0.25)  # learned from the strip, against two reports of EI 1 to 3
+    assert p.ei_now == pytest.approx(2.83, rel=0.25)  # learned from the strip, against two reports of EI 1 to 3
+
+
+def test_the_spoken_track_asks_for_the_flash(book):
+    """Said in the light, before the box is opened; a sheet without one is not asked."""
+    flash.found(book, COUNTED)
+    wish.say(book, SAID)
+    plain = sheet_track.of(book, expose.keep(book).code)
+    wish.say(book, {"flash": "yes"})
+    code = expose.keep(book).code
+    track = sheet_track.of(book, code)
+    told = [c.words for c in track.cues]
+    assert any("flashed once" in w for w in told)
+    assert told.index(next(w for w in told if "flashed once" in w)) < told.index(next(w for w in told if "take one sheet" in w))
+    assert not any("flashed once" in c.words for c in plain.cues)
+    assert any("to be flashed" in b for b in track.before)
+    flash.given(book, code)
+    assert any("once is enough" in b for b in sheet_track.of(book, code).before)

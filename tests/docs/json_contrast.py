@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable
 from typing import Any
 
-SECTIONS = ["contrast", "flash", "flash dose"]
+SECTIONS = ["contrast", "flash", "flash dose", "ways line"]
 
 
 def answers(ask: Callable[..., Any]) -> dict[str, Any]:
@@ -20,4 +20,5 @@ def answers(ask: Callable[..., Any]) -> dict[str, Any]:
         "contrast": ask("contrast", "--range", "6", *said),
         "flash": ask("flash", "found", "--times", "1 2 4 8 s", "--shows", "3", "--under", "lamp", *said),
         "flash dose": ask("flash", "dose", "--lux", "0.2", *said),
+        "ways line": ask("ways", "line", "reversal_bw"),
     }

@@ -151,7 +151,7 @@ def range_of(text: str) -> float:
         one, many = (q.plain_number(x.strip(), 1e-3, 1e6) for x in word.split(":", 1))
         stops = abs(math.log2(many / one))
     else:
-        stops = q.plain_number(word, 0.0, 100.0)
+        stops = q.plain_number(word, 0.0, 1e9)
     if not 0.5 <= stops <= 16:
         raise Refusal.one("", text, "From half a stop to 16 stops.", "Sun and shade in one picture are about 6 to 8.")
     return stops
@@ -262,7 +262,7 @@ def _says(options: tuple[Option, ...], take: str, pair: weighing.Weighed, ranges
     left = f" {o.lost_stops:.1f} stop of the scene is still lost: choose which end." if o.lost_stops >= 0.15 else ""
     more = f" With {by[also].words} as well, {wording.chance(pair.keeper)}." if also else left
     chances = f"both ends hold {wording.chance(o.keeper_chance)}, as it is {wording.chance(plain.keeper_chance)}"
-    return also, f"{fits}. Take {o.words}: {chances}.{more}"
+    return also, f"Take {o.words}. {fits}: {chances}.{more}"
 
 
 def _told(done: Flashed, way: str) -> FlashTold:
@@ -298,10 +298,11 @@ def _plot(curve: Curve, done: Flashed | None, scene: float, box: str) -> str:
 def costs_words(o: Option) -> str:
     """What an option costs: light, minutes."""
     out = []
-    if abs(o.light_stops) >= 0.1:
-        out.append(f"{wording.stops_apart(o.light_stops)} {'more' if o.light_stops > 0 else 'less'} light")
+    if o.light_stops >= 0.1:
+        out.append(f"{wording.stops_apart(o.light_stops)} of light")
     if o.minutes:
         out.append(f"{o.minutes:g} min once")
     if o.sheet_minutes:
         out.append(f"{o.sheet_minutes:g} min a sheet")
-    return "costs " + ", ".join(out) if out else "costs nothing"
+    spared = f", spares {wording.stops_apart(o.light_stops)} of light" if o.light_stops <= -0.1 else ""
+    return ("costs " + ", ".join(out) if out else "costs nothing") + spared

@@ -84,7 +84,7 @@ def of(reader: Reader, code: str, *, exposure_only: bool = False) -> SheetTrack:
     made, process = _made(reader, now, exposure_only)
     lamp = made.how == "lamp"
     again = (AGAIN,) if now.state not in ("planned", "flashed", "exposed") else ()
-    before = (BEFORE["lamp" if lamp else "lens"], *((TRAYS,) if process else ()), SCREEN)
+    before = (BEFORE["lamp" if lamp else "lens"], *((TRAYS,) if process else ()), *_flash_words(now), SCREEN)
     marked = sheettrack.moments(made, process)
     return SheetTrack(
         now.code, made.how, process is not None, bears_no_light(reader, now.plan["way"], now.plan["box"]), made.total_s, sheettrack.file_bytes(made.total_s), float(now.plan["time_s"]),
@@ -130,7 +130,16 @@ def _made(reader: Reader, now: SheetState, exposure_only: bool) -> tuple[sheettr
     process = None if exposure_only else process_of(reader, now.code)
     how: Given = "lamp" if now.plan["way"] == "contact_print" else GIVEN.get(now.plan.get("how_given", ""), "cap")
     dark = bears_no_light(reader, now.plan["way"], now.plan["box"])
-    return sheettrack.sheet_track(float(now.plan["time_s"]), how, process, no_light=dark), process
+    return sheettrack.sheet_track(float(now.plan["time_s"]), how, process, no_light=dark, flash=bool(now.plan.get("flash_share"))), process
+
+
+def _flash_words(now: SheetState) -> tuple[str, ...]:
+    """What is still to be done about a flash that was planned."""
+    if not now.plan.get("flash_share"):
+        return ()
+    if now.flashed:
+        return ("It is flashed: once is enough.",)
+    return ("It is to be flashed, once, before the picture or after it: firstsheet flash dose tells the seconds, firstsheet flash given notes it.",)
 
 
 def _notes(process: Process | None) -> tuple[str, ...]:

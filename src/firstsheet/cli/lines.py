@@ -107,6 +107,8 @@ def of_sheet(s: SheetState) -> list[str]:
     chance = wording.chance(s.plan["keeper_chance"])
     planned = f"Planned {wording.seconds(s.plan['time_s'])}, {chance} to be a keeper, {s.plan['light_words']}."
     lines += wrapped(planned)
+    if s.flashed:
+        lines.append(f"Flashed, {s.flashed['share']:.0%} of the threshold.".replace("%", " %"))
     if s.remark:
         lines += wrapped(s.remark)
     lines += heading("What happened")

@@ -7,10 +7,12 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from firstsheet.cli.face import Here, Shown, act, form, wrapped
+from firstsheet.cli.files import write_new
 from firstsheet.cli.owning import words
 
 if TYPE_CHECKING:
     from firstsheet.acts.warming import Warmed
+    from firstsheet.acts.way_line import WayLine
     from firstsheet.acts.ways import Way
 
 Name = Annotated[str, typer.Argument(metavar="NAME", help="Which way.", show_default=False)]
@@ -24,7 +26,7 @@ def register(app: typer.Typer) -> None:
     group = typer.Typer(rich_markup_mode=None, help="Ways of working at the trays: steps, times, and your own copies.")
     app.add_typer(group, name="ways")
     act(group, "ways", main=True)(every)
-    for name, body in (("show", show), ("copy", copy), ("change", change), ("add", add), ("remove", remove), ("use", use)):  # fmt: skip
+    for name, body in (("show", show), ("line", line), ("litre", litre), ("copy", copy), ("change", change), ("add", add), ("remove", remove), ("use", use)):  # fmt: skip
         act(group, name)(body)
     act(app, "warmth")(warmth)
 
@@ -51,7 +53,52 @@ def show(here: Here, name: Name) -> Shown:
     return Shown(found, of_way(found))
 
 
-def copy(here: Here, name: Name, of: Annotated[str | None, words("The way to copy: paper_negative, contact_print, direct_positive, reversal_ra4, or one of yours.")] = None) -> Shown:  # fmt: skip
+def line(
+    here: Here, name: Name, box: Annotated[str | None, words("Whose sheet size and price; today's unless said.")] = None,
+    drawing: Annotated[str | None, words("Also draw the route into this file.", "FILE.svg")] = None,
+) -> Shown:  # fmt: skip
+    """One route as a line of places and lights: minutes, litres, cost, what can hurt."""
+    from firstsheet.acts import way_line
+
+    with here.reading() as reader:
+        found = way_line.line(reader, name, form(box=box))
+    lines = of_line(found)
+    if drawing:
+        write_new(drawing, found.drawing_svg.encode())
+        lines.append(f"Drawn into {drawing}.")
+    return Shown(found, lines)
+
+
+def of_line(w: WayLine) -> list[str]:
+    """Place by place, each stretch with its light and time, then what it takes and what can hurt."""
+    from firstsheet.acts import way_line
+    from firstsheet.drawing.way_line import LIGHTS, PLACES
+    from firstsheet.trays.runpage import clock_words as clock
+
+    lines = [*wrapped(f"{w.words if w.name == w.of else w.name}: {w.plain} {w.mirrored}"), *wrapped(way_line.minutes_words(w))]
+    lines += [x for told in (way_line.litres_words(w), way_line.cost_words(w)) if told for x in wrapped(told)]
+    lines += ["", *[x for c in (*w.cautions, w.afterwards) for x in wrapped(c)]]
+    place = ""
+    for leg in w.legs:
+        if leg.place != place:
+            place = leg.place
+            lines += ["", PLACES[place]]
+        time = f", {clock(leg.seconds)}" if leg.seconds else ""
+        lines += wrapped(f"{LIGHTS[leg.light]}: {leg.words}{time}", "  ", "    ")
+        lines += wrapped(leg.caution, "    ! ", "      ") if leg.caution else []
+    return [*lines, "", *[x for n in w.notes for x in wrapped(n)]]
+
+
+def litre(here: Here, price: Annotated[str, typer.Argument(metavar="PRICE", help="“2 EUR”; “none” takes it back.", show_default=False)]) -> Shown:  # fmt: skip
+    """What a litre of working bath costs, about: for the price of a sheet on every route."""
+    from firstsheet.acts import way_line
+
+    with here.writing() as book:
+        cost = way_line.say_litre(book, form(litre=price))
+    return Shown({"litre_cost": cost}, ["A litre has no price now." if cost is None else f"A litre costs about {cost:g}."])
+
+
+def copy(here: Here, name: Name, of: Annotated[str | None, words("The way to copy: paper_negative, contact_print, direct_positive, reversal_bw, reversal_ra4, or one of yours.")] = None) -> Shown:  # fmt: skip
     """Copy a way under a name of your own."""
     from firstsheet.acts import ways
 

@@ -14,7 +14,7 @@ from firstsheet.drawing.curve_plot import BASE, HEIGHT, STOP, WIDTH, Frame, axes
 from firstsheet.paper.curve import Curve
 from firstsheet.paper.curve_points import mid_place, summary
 
-BAR, ROOM = 18.0, 74.0  # from the axis' ticks down to the scene's bar, and what is added below the drawing
+BAR, ROOM = 34.0, 88.0  # from the axis' ticks down to the scene's bar, and what is added below the drawing
 POINTS = 140
 
 

@@ -222,7 +222,7 @@ def _reversed(names: list[str], wrong: Callable[[str, str, str], None]) -> None:
     if order != sorted(order):
         wrong(", ".join(names), "first_developer, bleach, clear, white_light, second_developer, in this order.", "Move what stands wrong.")
         return
-    bleach, clear, light, second = order[-4:]
+    bleach, clear, _, second = order[-4:]
     if any(n == "first_developer" for n in names[bleach:]):
         wrong("first_developer after bleach", "The first developer before the bleach.", "Move it.")
     early = [n for n in names[:second] if n in FIXERS]

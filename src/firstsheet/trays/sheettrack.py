@@ -54,10 +54,12 @@ class Moment:
     to_s: float
 
 
-def sheet_track(time_s: float, how: Given, process: Process | None = None, *, no_light: bool = False) -> SheetTrack:
+def sheet_track(
+    time_s: float, how: Given, process: Process | None = None, *, no_light: bool = False, flash: bool = False
+) -> SheetTrack:
     """The cues of one sheet given `time_s` [s]; with a process, of its run as well. Refusal for no time or over an hour.
 
-    no_light  for a paper that bears none, where no process says it
+    no_light  for a paper that bears none, where no process says it; flash: it is to be flashed besides
     how  "cap", "flap", "shutter" (that keeps the time itself) or "held" open: in the camera; "lamp": a contact print
     """
     if not LEAST_S <= time_s <= LONGEST_S:  # NaN fails this too
@@ -65,7 +67,7 @@ def sheet_track(time_s: float, how: Given, process: Process | None = None, *, no
     begun = Spoken(0.5, "", ("lights_on_first",))
     told, at = said_in_turn([(("tick_told",), 1.6)], end_s(begun) + 1.2)
     cues = [begun, *told, Spoken(at - 0.8, "tick", ())]
-    some, at = said_in_turn(_before(how, process, no_light), at + 1.0)
+    some, at = said_in_turn(_before(how, process, no_light, flash), at + 1.0)
     cues += some
     some, begin, end = opening(at, time_s, how, sitter=how != "lamp")
     cues += some
@@ -84,7 +86,7 @@ def sheet_track(time_s: float, how: Given, process: Process | None = None, *, no
     return SheetTrack(how, over, begin, end, liquid, white, ticked([*cues, *run]))
 
 
-def _before(how: Given, process: Process | None, no_light: bool) -> Sequence[tuple[tuple[str, ...], float]]:
+def _before(how: Given, process: Process | None, no_light: bool, flash: bool) -> Sequence[tuple[tuple[str, ...], float]]:
     """What is said, each with the time it leaves [s], before the count: the checklist in the light, then the paper."""
     parts: list[tuple[tuple[str, ...], float]] = [(("checklist",), 0.8)]
     if process:
@@ -93,6 +95,7 @@ def _before(how: Given, process: Process | None, no_light: bool) -> Sequence[tup
         parts += [(("lamp_dry",), TOUCH_S), (("negative_ready",), TOUCH_S)]
     else:
         parts += [(("sitter_set",), TOUCH_S), (("sun_off",), TOUCH_S)]
+    parts += [(("flashed_once",), TOUCH_S)] if flash else []
     parts += [(("box_near",), TOUCH_S), (("screen_off",), 3.0)]
     light = LIGHT[process.sensitivity] if process else "no_light" if no_light else "light_allowed"
     parts += [((light,), 3.0)]

@@ -145,12 +145,22 @@ def changed(code: str, change: Change, before: Plan | None, after: Plan | None) 
     return out
 
 
+def _flash(s: SheetState) -> str:
+    """What flash it got, or is to get; "" for none."""
+    if s.flashed:
+        long = f", {wording.seconds(s.flashed['seconds'])}" if s.flashed.get("seconds") else ""
+        return f"flashed, {s.flashed['share']:.0%} of the threshold{long}".replace("%", " %")
+    share = s.plan.get("flash_share")
+    return f"to be flashed, {share:.0%} of the threshold".replace("%", " %") if share else ""
+
+
 def life(s: SheetState, now: datetime) -> dict[str, Any]:
     """A sheet's whole life for its page."""
     p = s.plan
     rows = [
         ("Way of working", p["way_words"]), ("Box", p["box"]), ("Developer", p["developer"]), ("Camera", p["camera"]),
         ("Light", p["light_words"]), ("Reading", said_words("; ".join(p["readings"]))),
+        ("Flash", _flash(s)),
         ("Sitter", p.get("sitter") or "not named"),
         ("Distance", "" if p.get("subject_mm") is None else wording.length(p["subject_mm"])),
         ("Board", "" if p.get("board_mm") is None else wording.millimetres(p["board_mm"])),

@@ -6,7 +6,7 @@ from typing import Annotated, Any
 
 from fastapi import APIRouter, Depends, Request, Response
 
-from firstsheet.acts import sheet, warming, ways
+from firstsheet.acts import sheet, warming, way_line, ways
 from firstsheet.refusal import Refusal
 from firstsheet.web import bodies, desk, waywords
 from firstsheet.web.bodies import Sent
@@ -66,7 +66,27 @@ def _one(request: Request, name: str, refusal: Refusal | None = None, typed: dic
     book = desk.book_of(request)
     with book.looking():
         found = ways.way(book, name[:60])
-    return _page(request, "way.html", ADD, refusal, w=waywords.told(found), typed=typed or {})
+        line = way_line.line(book, found.name)
+    return _page(request, "way.html", (*ADD, "litre"), refusal, w=waywords.told(found), route=waywords.line_of(line), typed=typed or {})
+
+
+@router.post("/ways/litre")
+def priced(request: Request, sent: Form) -> Response:
+    """What a litre of working bath costs, said on the page of a route."""
+    name = sent.fields.get("name", "")
+    try:
+        way_line.say_litre(desk.book_of(request), {"litre": sent.fields.get("litre", "")})
+    except Refusal as refusal:
+        return _one(request, name, refusal, {"litre": sent.fields.get("litre", "")})
+    return desk.onward(waywords.address(name))
+
+
+@router.get("/ways/line.svg")
+def drawn(request: Request) -> Response:
+    book = desk.book_of(request)
+    with book.looking():
+        found = way_line.line(book, bodies.query(request).get("name", "")[:60])
+    return Response(found.drawing_svg, media_type="image/svg+xml")
 
 
 @router.post("/ways/add")

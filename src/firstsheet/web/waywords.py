@@ -7,6 +7,7 @@ from urllib.parse import urlencode
 
 from firstsheet.acts.answers import SheetState
 from firstsheet.acts.warming import Warmed
+from firstsheet.acts.way_line import WayLine, cost_words, litres_words, minutes_words
 from firstsheet.acts.ways import StepTold, Way
 from firstsheet.refusal import Refusal
 from firstsheet.tables import load
@@ -37,6 +38,18 @@ def told(w: Way) -> dict[str, Any]:
         "name": w.name, "title": named(w), "of": w.of, "own": w.own, "stands": w.stands, "words": w.words,
         "steps": [_step(w, s) for s in w.steps], "may_add": list(w.may_add),
         "places": _places(list(w.steps)), "hands": HANDS,
+    }  # fmt: skip
+
+
+def line_of(w: WayLine) -> dict[str, Any]:
+    """A route's line for its page: what it takes in sentences, the drawing, what can hurt where."""
+    takes = [t for t in (minutes_words(w), litres_words(w), cost_words(w)) if t]
+    hurts = [f"{leg.words[:1].upper()}{leg.words[1:]}: {leg.caution}" for leg in w.legs if leg.caution]
+    first, *rest = [*hurts, *w.cautions]
+    return {
+        "plain": w.plain, "mirrored": w.mirrored, "takes": takes, "drawing": w.drawing_svg, "marked": bool(hurts), "first": first, "cautions": rest,
+        "afterwards": w.afterwards, "notes": w.notes, "litre": f"{w.litre_cost:g} {w.currency}".strip() if w.litre_cost is not None else "",
+        "priced": w.box is not None,
     }  # fmt: skip
 
 
