@@ -147,8 +147,9 @@ def test_an_ordinary_paper_reversed_with_a_wrong_tray_on_the_way(evening):
                    ("finished", "", later[-1][1] + 10.0)])  # fmt: skip
     assert sheet(e.book, code).state == "processed"
 
-    # had it come black, the tray that was marked would be named first; it came only too dark, with a full border: that is exposure
-    found = bad_day.bad_day(e.book, code, {"saw": "all_black"})
+    # a brown stain would point to the tray that was marked; the picture is only too dark, its border full: that is exposure
+    found = bad_day.bad_day(e.book, code, {"saw": "cast"})
+    assert found.causes[0].key == "wrong_tray"
     assert any("it lay in the second developer when it was due in the clearing bath" in w.lower() for c in found.causes for w in c.why)
     told = judge.judge(e.book, code, {"border": "black", "seen": "too_dark"})
     assert told.taught
