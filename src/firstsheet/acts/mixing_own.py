@@ -55,7 +55,7 @@ def add_recipe(book: Book, form: Form) -> Recipe:
     """Keep a recipe of your own.
 
     Fields: name, lines (“54 g soda ash; 16 g vitamin C; 8 tsp instant coffee; 100 ml part A”), makes (“500 ml”; a litre unless said),
-    kind (developer, stop, fixer, clearing, set, other), dilution (“1+2” where it is a stock), temperature, time, source, note.
+    kind (developer, stop, fixer, clearing, bleach, set, other), dilution (“1+2” where it is a stock), temperature, time, source, note.
     Refusal with every problem.
     """
     d = Door(form)

@@ -29,7 +29,13 @@ def dangers(substances: Iterable[Substance]) -> list[str]:
     """Why these must not be put together at all; nothing where they may."""
     families = {s.family for s in substances}
     out = []
-    acids = families & {"acetic", "citric"}
+    acids = families & {"acetic", "citric", "bisulphate"}
+    if "permanganate" in families:
+        if families & {"salt"}:
+            out.append("Permanganate with salt and acid gives off chlorine, which burns the lungs. Do not mix these.")
+        fuel = {*_SULPHUR, "metol", "hydroquinone", "ascorbate", "instant_coffee", "acetic", "citric"}
+        if families & fuel:
+            out.append("Permanganate burns what can burn: developer, sulphite, vitamin C, coffee, fixer. It heats up and can catch fire. Do not mix these.")  # fmt: skip
     if acids and families & set(_SULPHUR):
         out.append("Acid on sulphite, metabisulphite or fixer gives off sulphur dioxide, which chokes and can bring on asthma. Do not mix these.")  # fmt: skip
     if "ammonium thiosulphate" in families and families & {"carbonate", "hydroxide"}:
@@ -49,6 +55,8 @@ def cautions(substances: Iterable[Substance], kind: str, hot_c: float | None = N
         out.append("This burns skin and eyes: goggles and gloves on before the lid is off.")
     if "acetic" in families:
         out.append("Acid into water, never water into acid. Open a window: the fumes bite.")
+    if "permanganate" in families:
+        out.append("Permanganate: goggles and gloves, no dust, nothing near that burns. Never hydrochloric acid or salt: chlorine. Never concentrated sulphuric acid: it explodes.")  # fmt: skip
     if "hydroxide" in families:
         out.append("Caustic soda into COLD water, a little at a time: it boils up otherwise.")
     if families & {"metol", "hydroquinone"}:

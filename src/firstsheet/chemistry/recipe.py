@@ -10,7 +10,7 @@ from firstsheet import tables
 from firstsheet.chemistry import substance
 from firstsheet.chemistry.substance import SPOON_ML, Substance
 
-KINDS = {"developer": "Developers", "stop": "Stop baths", "fixer": "Fixers", "clearing": "Washing aids", "set": "By the supplier's sheet", "other": "Others"}  # fmt: skip
+KINDS = {"developer": "Developers", "stop": "Stop baths", "fixer": "Fixers", "clearing": "Washing aids", "bleach": "Reversal: bleach and clearing bath", "set": "By the supplier's sheet", "other": "Others"}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)

@@ -135,7 +135,7 @@ def own(
         str | None, words("“54 g soda ash; 16 g vitamin C; 8 tsp instant coffee; 100 ml part A”, in order.")
     ] = None,
     makes: Annotated[str | None, words("What that makes: “500 ml”; a litre unless said.")] = None,
-    kind: Annotated[str | None, words("developer, stop, fixer, clearing, set or other.")] = None,
+    kind: Annotated[str | None, words("developer, stop, fixer, clearing, bleach, set or other.")] = None,
     dilution: Annotated[str | None, words("“1+2”, where it is a stock.")] = None,
     temperature: Annotated[str | None, words("“20 °C”.")] = None,
     time: Annotated[str | None, words("“6 min”.")] = None,
