@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 from firstsheet import quantities as q
 from firstsheet import wording
-from firstsheet.acts import bad_day, calibrate_kept, judge
+from firstsheet.acts import bad_day, bad_day_known, calibrate_kept, judge
 from firstsheet.acts.answers import Change, SheetState
 from firstsheet.acts.door import Door, Form
 from firstsheet.acts.sheet import sheet
@@ -199,7 +199,7 @@ def touch(book: Book, code: str, picture: int, form: Form) -> Change:
 
 def _stopped(book: Book, now: SheetState, needed: float) -> tuple[str, ...]:
     """Where this is the third miss of one kind: that it is time to stop, and the scrap that decides."""
-    if abs(needed) < bad_day.MISS_STOPS:
+    if abs(needed) < bad_day_known.MISS_STOPS:
         return ()
     dark = response.need_from_tone(now.plan["way"], needed) > 0
     found = bad_day.bad_day(book, now.code, {"saw": "all_black" if dark else "blank"})

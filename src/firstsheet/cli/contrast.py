@@ -61,7 +61,7 @@ def of_contrast(c: Contrast) -> list[str]:
         lines += wrapped(c.flash.words)
     lines.append("")
     for o in c.options:
-        lines += wrapped(option_words(o), "→ " if o.key in (c.take, c.also) else "  ", "    ")
+        lines += wrapped(option_words(o, c.currency), "→ " if o.key in (c.take, c.also) else "  ", "    ")
     lines.append("")
     for o in c.options:
         if o.open and o.caution:
@@ -71,13 +71,13 @@ def of_contrast(c: Contrast) -> list[str]:
     return [*lines, "", "Where this comes from", *[x for o in c.options if o.key != "as_is" for x in wrapped(f"{o.words}: {o.source}", "  ", "    ")]]  # fmt: skip
 
 
-def option_words(o: Option) -> str:
+def option_words(o: Option, currency: str) -> str:
     from firstsheet.acts.contrast import costs_words
 
     if not o.open:
         return f"{o.words}: {o.why_not}"
     buys = f"buys {wording.stops_apart(o.buys_stops)} ({o.low:.1f} to {o.high:.1f})" if o.key != "as_is" else "buys nothing"
-    money = f", {wording.about(o.cost_per_keeper)} a keeper" if o.cost_per_keeper is not None else ""
+    money = f", {wording.about(o.cost_per_keeper, currency)} a keeper" if o.cost_per_keeper is not None else ""
     return f"{o.words}: {buys}; {costs_words(o)}; both ends hold {wording.chance(o.keeper_chance)}{money}. {o.does}"
 
 

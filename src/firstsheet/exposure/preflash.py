@@ -111,8 +111,10 @@ def flashed(curve: Curve, share: float = SHARE) -> Flashed:
     end = 10.0**far.log_h
     before, after = ((np.log10(np.maximum(end - f, 1e-12)) - h) / STOP for h, f in zip(foot, (0.0, flash), strict=True))
     mid_h = 10.0 ** points.summary(mid.log_h, weight)[1]
-    bands = (_band(x, weight) for x in (after - before, before, after, veiled - plain))
-    return Flashed(share, flash, *bands, picture_stops(flash, mid_h))
+    return Flashed(
+        share, flash, _band(after - before, weight), _band(before, weight), _band(after, weight), _band(veiled - plain, weight),
+        picture_stops(flash, mid_h),
+    )  # fmt: skip
 
 
 def _band(x: Array, weight: Array) -> Band:

@@ -156,8 +156,9 @@ def process_for(
 
 def _tolerates(data: Mapping[str, Any], whole: Mapping[str, Any], sensitivity: str) -> dict[str, Any]:
     """What this paper tolerates, in the way's own words where it has any."""
+    shipped: dict[str, Any] = data["tolerates"][sensitivity]
     own = whole.get("tolerates", {}).get(sensitivity)
-    return data["tolerates"][sensitivity] | ({"until_words": own} if own else {})
+    return shipped | ({"until_words": own} if own else {})
 
 
 def _choice(problems: Problems, where: str, asked: str, allowed: Any) -> None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from typing import Annotated, Any
 
 from fastapi import APIRouter, Depends, Request, Response
@@ -33,19 +35,16 @@ def _page(request: Request, typed: dict[str, str], refusal: Refusal | None = Non
     told: dict[str, Any] = {"c": None, "dose": None, "stand": None}
     refusals = [refusal] if refusal else []
     with book.looking():
-        for key, wanted, act, words in (
-            ("c", any(typed.get(k) for k in LOOK) or refusal is None, contrast.contrast, contrastwords.told),
-            ("dose", any(typed.get(k) for k in DOSE) and refusal is None, flash.dose, contrastwords.dose),
-            ("stand", True, flash.standing, contrastwords.standing),
-        ):
-            fields = {"c": LOOK, "dose": (*DOSE, "share"), "stand": ()}[key]
-            try:
-                told[key] = words(act(book, {k: v for k, v in typed.items() if k in fields})) if wanted else None  # type: ignore[operator]
-            except Refusal as found:
-                if key == "dose" or any(typed.get(k) for k in LOOK):
-                    refusals.append(found)
-                elif key == "stand":
-                    told["lacking"] = [p.allowed for p in found.problems]
+        if refusal is None or any(typed.get(k) for k in LOOK):
+            with _noted(refusals if any(typed.get(k) for k in LOOK) else []):
+                told["c"] = contrastwords.told(contrast.contrast(book, _of(typed, LOOK)))
+        if refusal is None and any(typed.get(k) for k in DOSE):
+            with _noted(refusals):
+                told["dose"] = contrastwords.dose(flash.dose(book, _of(typed, (*DOSE, "share"))))
+        lacking: list[Refusal] = []
+        with _noted(lacking):
+            told["stand"] = contrastwords.standing(flash.standing(book))
+        told["lacking"] = [p.allowed for r in lacking for p in r.problems]
         phrase = book.get_setting("phrase") or {}
     stand = told["stand"] or {}
     hidden = set() if stand.get("lux") else {"lux", "ev", "aperture", "board"}
@@ -55,6 +54,19 @@ def _page(request: Request, typed: dict[str, str], refusal: Refusal | None = Non
     return desk.page(
         request, "contrast.html", "Outside", status, **told, **(beside | {"typed": typed}), lights=contrastwords.lights(), flashed=bool(phrase.get("flash"))
     )
+
+
+def _of(typed: dict[str, str], fields: Iterable[str]) -> dict[str, str]:
+    return {k: v for k, v in typed.items() if k in fields}
+
+
+@contextmanager
+def _noted(refusals: list[Refusal]) -> Iterator[None]:
+    """What is refused inside is put down, and the page goes on without it."""
+    try:
+        yield
+    except Refusal as found:
+        refusals.append(found)
 
 
 @router.post("/contrast/found")
