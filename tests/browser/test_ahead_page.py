@@ -111,7 +111,7 @@ def test_from_the_board_to_the_next_plan(browser, served, viewport):
 
 @pytest.mark.parametrize("light", ["sun", "red", "dark"])
 def test_the_pages_in_their_light(browser, served, light):
-    seen_in_light(browser, served, ["/ahead", "/focus"], light)
+    seen_in_light(browser, served, ["/ahead", "/focus", "/colour?light=open_shade&filter=yellow"], light)
 
 
 def test_in_red_no_picture_is_shown(browser, served):

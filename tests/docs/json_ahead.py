@@ -19,5 +19,5 @@ def answers(ask: Callable[..., Any], folder: Path) -> dict[str, Any]:
     read = ask("ahead", "board", str(folder / "board.jpg"), *face, "--lux", "2", "--aperture", "f/8", "--keep")
     code = ask("expose", "--sun-seen")["code"]
     seen = ask("ahead", "sheet", str(folder / "board.jpg"), *face, "--code", code)
-    assert set(read) == set(seen)
+    assert set(read) == set(seen) == set(ask("colour", "--light", "sun")) == set(ask("ahead", "focus"))
     return {"ahead came": ask("ahead", "came", code, str(folder / "came.jpg"), "--white", made.WHITE, "--corners", made.CORNERS, "--dry")}

@@ -30,6 +30,7 @@ SEEN_ON = ("board", "scene")
 KEPT_PLANES = 3  # of about 12 MB each
 MOST_STOPS = 6.0
 BLACK_ROOM_FLARE = 0.01  # of the mean light; a black room and a clean lens; common practice, no source
+LUMINANCE = (0.3, 0.6, 0.1)  # of red, green and blue [1]; common practice, no source
 UNPLANNED_SD = 1.0  # of the exposure where nothing is planned [stop]; ours
 # Colours of a print as density added to red, green and blue [D]: by eye, ours; no source.
 TINTS: dict[str, tuple[str, tuple[float, float, float], tuple[float, float, float]]] = {
@@ -273,8 +274,15 @@ def _middle(rgb: Any, clipped: Any, f: _Frame, weights: tuple[float, float, floa
 
 
 def _weights(way: str, p: Plan | None) -> tuple[float, float, float]:
-    """Red, green and blue as this paper sees them in this light."""
-    return {"ortho": (0.0, 0.35, 0.65), "colour": (0.3, 0.6, 0.1)}.get(str(response.way_of(way)["sensitivity"]), (0.0, 0.35, 0.65))
+    """Red, green and blue as this paper sees them in this light, through a lens of clear glass; colour paper by its luminance."""
+    from firstsheet.light import spectrum as sp
+    from firstsheet.paper import emulsion, subjects
+
+    kind = str(response.way_of(way)["sensitivity"])
+    if kind == "colour":
+        return LUMINANCE
+    light = sp.kinds()[p.light if p else "sun"].spectrum
+    return subjects.rgb_weights(light, emulsion.OF_PAPER[kind], (sp.lens_glass(),))
 
 
 def size_of(book: Book, p: Plan | None) -> tuple[float, float]:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from firstsheet import quantities as q
 from firstsheet import tables
-from firstsheet.acts import own, reading, scraps_in_plans
+from firstsheet.acts import colour_of_light, own, reading, scraps_in_plans
 from firstsheet.acts.door import Door, Form
 from firstsheet.acts.flash import share_of
 from firstsheet.acts.own import Owned
@@ -74,7 +74,7 @@ def hear(reader: Reader, form: Form | None) -> Heard:
         "subject": d.read("subject", lambda t: _length(t, "subject")),
         "head": d.read("head", lambda t: _length(t, "head")),
         "aperture": d.read("aperture", _aperture),
-        "filter": d.read("filter", lambda t: q.plain_number(t, 0.0, 4.0)),
+        "filter": d.read("filter", lambda t: colour_of_light.filter_density(reader, t)),
         "negative": d.read("negative", lambda t: scraps_in_plans.negative_density(reader, t)),
         "flash": d.read("flash", share_of),
         "sitter": d.name("sitter"),

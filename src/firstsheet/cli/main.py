@@ -17,6 +17,7 @@ import typer
 from firstsheet.cli import (
     aheading,
     carding,
+    colouring,
     contrast,
     day,
     face,
@@ -78,6 +79,7 @@ for part in (
     lensing,
     rooming,
     lighting,
+    colouring,
     readying,
     running,
     carding,

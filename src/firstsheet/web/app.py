@@ -26,6 +26,7 @@ from firstsheet.web import (
     inside,
     knowing,
     lensroom,
+    lightcolour,
     linking,
     mixing,
     notebook,
@@ -92,6 +93,7 @@ def create_app(
     app.include_router(day.router)
     app.include_router(contrast.router)
     app.include_router(lensroom.router)
+    app.include_router(lightcolour.router)
     app.include_router(lensroom.api)
     app.include_router(readying.router)
     app.include_router(readying.api)
