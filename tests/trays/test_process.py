@@ -144,3 +144,12 @@ def test_paper_and_developer_must_fit_the_way(way, developer, sensitivity, where
 def test_an_own_time_opens_an_untried_developer():
     process = process_for("reversal_ra4", "coffee", "colour", seconds={"first_developer": 400})
     assert process.steps[0].seconds == 400
+
+
+def test_what_permanganate_asks_of_the_room_is_asked_before_the_box_and_of_no_other_way():
+    """Goggles, and nothing near that makes chlorine of it: the supplier's sheets, from memory."""
+    from firstsheet.trays import readiness
+
+    asked = {way: {i.key for i in readiness.items(usual(way))} for way in ("reversal_bw", "direct_positive", "reversal_ra4")}
+    assert "permanganate" in asked["reversal_bw"]
+    assert not any("permanganate" in asked[w] for w in ("direct_positive", "reversal_ra4"))

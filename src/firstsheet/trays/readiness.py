@@ -19,13 +19,15 @@ class Item:
 
 
 def kinds(process: Process) -> frozenset[str]:
-    """What a run asks of the room: "none" or "red" light, "camera" or "contact", "coffee", "colour"."""
+    """What a run asks of the room: "none" or "red" light, "camera" or "contact", "coffee", "colour", "permanganate"."""
     light = "none" if any(s.light == "none" for s in process.steps) else "red"
     found = {light, "contact" if process.way == "contact_print" else "camera"}
     if process.developer == "coffee":
         found.add("coffee")
     if process.sensitivity == "colour":
         found.add("colour")
+    if any(s.agent == "bleach" for s in process.steps):
+        found.add("permanganate")
     return frozenset(found)
 
 
