@@ -14,7 +14,15 @@ from firstsheet.refusal import Problem, Refusal
 
 _EXIF_IFD = 0x8769
 _LIMITS = {"f_number": (0.5, 1024.0), "time_s": (1e-6, 86_400.0), "iso": (0.5, 1e7)}
+HAND_S = 0.5  # longer than a hand holds still, unless several short ones were laid together: common practice, no source
+BRIGHT_APART = 2.5  # phones' own brightness stands up to 1.9 above their settings, seen over a few dozen files; ours
 _NAMES = {"f_number": "f-number", "time_s": "exposure time", "iso": "ISO"}
+SCREENS = frozenset({
+    (640, 1136), (750, 1334), (828, 1792), (1080, 1920), (1080, 2220), (1080, 2280), (1080, 2340), (1080, 2400), (1125, 2436), (1170, 2532),
+    (1179, 2556), (1206, 2622), (1242, 2208), (1242, 2688), (1284, 2778), (1290, 2796), (1320, 2868), (1440, 2560), (1440, 2960), (1440, 3040),
+    (1440, 3088), (1440, 3120), (720, 1280), (720, 1560), (720, 1600), (768, 1024), (1536, 2048), (1620, 2160), (1668, 2388), (2048, 2732),
+    (768, 1366), (800, 1280), (900, 1440), (1080, 2560), (1600, 2560), (1440, 3440), (2160, 3840),
+})  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,18 +96,75 @@ def exposure_of(exif: Any) -> Exposure:
 def signs_of_trouble(exif: Any, exposure: Exposure) -> Iterator[str]:
     """Sentences about a photo that will not meter well, from the standard's own tags."""
     ifd = _ifd(exif)
+    yield from _impossible(ifd)
     if len(exposure.missing) == 3:
-        yield "It carries no exposure data, like a screenshot or a forwarded picture: it cannot meter."
+        yield "It carries no exposure data, like a screenshot or a forwarded picture: it cannot meter by itself."
     elif exposure.missing:
         yield f"It does not say its {' and '.join(exposure.missing)}: say it before metering from it."
     if ifd.get(0xA460) in (2, 3):  # CompositeImage
         yield "It was put together from several exposures: its settings may not be those of one."
     if ifd.get(0xA406) == 3:  # SceneCaptureType: night scene
         yield "It was taken in a night mode: meter from a plain photo instead."
-    software = str(exif.get(0x0131, "")).lower()
+    elif exposure.time_s is not None and exposure.time_s >= HAND_S:
+        yield "It was exposed for longer than a hand holds still: a night mode adds pictures up. On a stand, and without such a mode, it meters."
     custom = _number(ifd.get(0xA401))
+    software = str(exif.get(0x0131, "")).lower()
     if (custom is not None and custom >= 1) or any(word in software for word in ("hdr", "night", "panorama")):
         yield "It was specially processed: readings from it may be off by a stop."
+    yield from _notes(ifd, exposure)
+
+
+def _impossible(ifd: dict[int, Any]) -> Iterator[str]:
+    """Figures the file does state and no camera has: said by name, then asked for like one it does not state."""
+    for tag, key, words in ((0x829D, "f_number", "f/0"), (0x829A, "time_s", "a time of 0 s"), (0x8827, "iso", "ISO 0")):
+        if tag in ifd and not _within(key, _number(ifd[tag])) and not _stood_in(ifd, key):
+            number = _number(ifd[tag])
+            yield f"It says {words if number == 0 else 'an impossible ' + _NAMES[key]}, which cannot be: that figure is not used."
+
+
+def _stood_in(ifd: dict[int, Any], key: str) -> bool:
+    """An ISO that is full at 65 535 has its longer tag; it is not impossible."""
+    return key == "iso" and _iso(ifd) is not None
+
+
+def _notes(ifd: dict[int, Any], exposure: Exposure) -> Iterator[str]:
+    flash = _number(ifd.get(0x9209))
+    if flash is not None and int(flash) & 1:
+        yield "Its flash fired: what it reads is the flash’s light as well. Take it without."
+    zoom = _number(ifd.get(0xA404))
+    if zoom is not None and zoom > 1.01:
+        yield f"It was zoomed {zoom:.1f} times by cropping: it meters, but a spot rests on fewer pixels."
+    bias = _number(ifd.get(0x9204))
+    if bias is not None and 0.1 <= abs(bias) <= 20:
+        yield f"Its exposure was set {bias:+.1f} stop by hand: that is in its time already, nothing is corrected.".replace("-", "−")
+    bright = _number(ifd.get(0x9203))
+    if bright is not None and not exposure.missing:
+        f_number, time_s, iso = exposure.settings()
+        apart = bright - (math.log2(f_number * f_number / time_s * 100.0 / iso) - 5.0)  # Bv = Ev − Sv, Sv 5 at ISO 100
+        if abs(apart) > BRIGHT_APART:
+            words = f"{abs(apart):.1f} stops {'brighter' if apart > 0 else 'darker'}"
+            yield f"It measured a scene {words} than its settings mean: a filter, a flash or several pictures in one. Check it with a meter."
+
+
+def looks_like_screen(exif: Any, exposure: Exposure, form: str, size: tuple[int, int]) -> bool:
+    """Whether it may be a picture of a screen: it says so, or has no exposure and no camera, and is a PNG or a screen's size [px]."""
+    comment = _ifd(exif).get(0x9286)
+    said = comment.decode("ascii", "ignore") if isinstance(comment, bytes) else str(comment or "")
+    camera = any(_present(exif, tag) for tag in (0x010F, 0x0110)) or len(exposure.missing) < 3
+    screen = form == "PNG" or (min(size), max(size)) in SCREENS
+    return "screenshot" in said.lower() or (not camera and screen)
+
+
+def device_of(exif: Any) -> str:
+    """A short mark by which the same camera is known again, made of its make and model so that neither is kept; "" for none."""
+    import hashlib
+
+    parts = [str(exif.get(tag, "")).strip("\x00 ") for tag in (0x010F, 0x0110)]
+    return hashlib.sha256("|".join(parts).encode()).hexdigest()[:12] if any(parts) else ""
+
+
+def _present(exif: Any, tag: int) -> bool:
+    return bool(str(exif.get(tag, "")).strip("\x00 "))
 
 
 def _ifd(exif: Any) -> dict[int, Any]:

@@ -14,7 +14,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from firstsheet.light.exif import Exposure, exposure_of, signs_of_trouble
+from firstsheet.light.exif import Exposure, exposure_of, looks_like_screen, signs_of_trouble
 from firstsheet.refusal import Refusal
 
 if TYPE_CHECKING:
@@ -54,6 +54,7 @@ class Received:
     exposure       what the file said of its exposure; what it did not say is None, never guessed
     clipped_fraction  share of pixels with a channel at its end, before making it smaller
     warnings       sentences for the person
+    maybe_screen   it may be a picture of a screen: ask before it meters
     """
 
     kept_jpeg: bytes
@@ -62,6 +63,7 @@ class Received:
     exposure: Exposure
     clipped_fraction: float
     warnings: tuple[str, ...]
+    maybe_screen: bool = False
 
 
 def receive(data: bytes, max_bytes: int = 40_000_000, max_pixels: int = 120_000_000) -> Received:
@@ -84,6 +86,7 @@ def receive(data: bytes, max_bytes: int = 40_000_000, max_pixels: int = 120_000_
             raise Refusal.one("photo", f"{width} × {height} pixels", "At least 8 × 8 pixels.", _TRY)
         exif = picture.getexif()
         exposure, orientation = exposure_of(exif), _orientation(exif)
+        screen = looks_like_screen(exif, exposure, form, (width, height))
         notes = list(signs_of_trouble(exif, exposure))
         if form == "PNG" and data[24:25] == b"\x10":
             notes.append("A picture of 16 bits was read at 8 bits.")
@@ -94,7 +97,7 @@ def receive(data: bytes, max_bytes: int = 40_000_000, max_pixels: int = 120_000_
     notes += colour_notes
     if clipped > CLIPPED_SHARE:
         notes.append(f"{clipped:.0%} of the picture is clipped: nothing can be read there. Expose it less.")
-    return Received(out.getvalue(), upright.width, upright.height, exposure, clipped, tuple(notes))
+    return Received(out.getvalue(), upright.width, upright.height, exposure, clipped, tuple(notes), screen)
 
 
 def linear_luminance(kept_jpeg: bytes) -> tuple[Floats, Any]:
