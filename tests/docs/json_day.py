@@ -1,11 +1,11 @@
-"""What `day` prints, for the test of docs/json.md."""
+"""What `day`, `reflector` and `scrapmeter` print, for the test of docs/json.md."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from typing import Any
 
-SECTIONS = ["day"]
+SECTIONS = ["day", "reflector"]
 
 
 def answers(ask: Callable[..., Any]) -> dict[str, Any]:
@@ -17,5 +17,6 @@ def answers(ask: Callable[..., Any]) -> dict[str, Any]:
     today = ask("day")
     return {
         "day": found
-        | {"now": today["now"] or found["highest"], "lacking": [{"where": "", "asked": "", "allowed": "", "try": ""}]}
+        | {"now": today["now"] or found["highest"], "lacking": [{"where": "", "asked": "", "allowed": "", "try": ""}]},
+        "reflector": ask("reflector", "--sun", "40°", "--want", "1.5", "--range", "6", "--subject", "3 m"),
     }

@@ -33,7 +33,7 @@ def square_to(a, b, c):
     return (math.atan(1 / y) - y / math.hypot(x, y) * math.atan(1 / math.hypot(x, y))) / (2 * math.pi)
 
 
-@pytest.mark.parametrize("a,b,c", [(1, 1, 1), (0.5, 2, 1), (3, 0.2, 0.7), (10, 10, 1)])
+@pytest.mark.parametrize(("a", "b", "c"), [(1, 1, 1), (0.5, 2, 1), (3, 0.2, 0.7), (10, 10, 1)])
 def test_the_sum_round_the_edge_is_the_catalogues_closed_form(a, b, c):
     corner = [(c, 0, 0), (c, a, 0), (c, a, b), (c, 0, b)]
     assert r.seen_from(corner, (1, 0, 0)) == pytest.approx(over_a_corner(a, b, c), rel=1e-9)

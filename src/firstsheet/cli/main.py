@@ -30,6 +30,7 @@ from firstsheet.cli import (
     notebook,
     owning,
     readying,
+    reflecting,
     rooming,
     running,
     scraps,
@@ -94,6 +95,7 @@ for part in (
     ways,
     day,
     contrast,
+    reflecting,
     worthing,
     keeping,
 ):

@@ -165,7 +165,10 @@ def best_turn_deg(board: Board, surface: Surface, light: Light) -> float:
     """The turn, in whole 5°, with which this board lifts the shadow side most; 0 where none does better."""
     from dataclasses import replace
 
-    return max(range(-60, 65, 5), key=lambda t: (round(added(replace(board, turn_deg=float(t)), surface, light).fill_lx, 6), -abs(t)))
+    return max(
+        range(-60, 65, 5),
+        key=lambda t: (round(added(replace(board, turn_deg=float(t)), surface, light).fill_lx, 6), -abs(t)),
+    )
 
 
 def distance_for(board: Board, surface: Surface, light: Light, wanted_stops: float) -> float | None:
