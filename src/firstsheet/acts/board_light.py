@@ -134,22 +134,20 @@ def _found(book: Book, seen: _Seen) -> Found:
     figures = [Figure("face_lx", "On the paper at the face", wording.lux(here.lux_lx), here.lux_lx, "lx", wording.stops_pm(here.sd_stops), "E = π·L/ρ [ISO-12232]", low, high)]
     notes = [*seen.light.words, *here.words]
     notes += _against_optics(book, seen, figures)
-    seconds = _seconds(book, seen)
-    if seconds is None:
-        notes.append("Say the stop the lens stood at, and what else the plan still wants: then the seconds stand here.")
-    else:
+    try:
+        seconds = _seconds(book, seen)
         figures.insert(0, seconds)
         first = f"{seconds.said}. {first}"
+    except Refusal as refusal:
+        wanting = ", ".join(dict.fromkeys(p.where.replace("_", " ") for p in refusal.problems))
+        notes.append(f"For the seconds the plan still wants: {wanting}.")
     return Found("board", first, tuple(figures), notes=tuple(notes), cautions=DARK_WORDS)
 
 
-def _seconds(book: Book, seen: _Seen) -> Figure | None:
-    """What the plan would say by this reading; None where something else is still missing."""
+def _seconds(book: Book, seen: _Seen) -> Figure:
+    """What the plan would say by this reading. Refusal with what is still missing."""
     form = {"reading": f"{seen.here.lux_lx:.6g} lx on the board", "tone": seen.tone}
-    try:
-        p = planning.plan(book, form | {"aperture": f"f/{seen.aperture or _standing(book):g}"})
-    except Refusal:
-        return None
+    p = planning.plan(book, form | {"aperture": f"f/{seen.aperture or _standing(book):g}"})
     low, high = p.range90_s
     said = f"{wording.seconds(p.time_s)} at {wording.f_number(p.aperture)}" if p.aperture else wording.seconds(p.time_s)
     return Figure("time_s", "Seconds by this reading", said, p.time_s, "s", f"{wording.seconds(low)} to {wording.seconds(high)}, {wording.chance(p.keeper_chance)}", "the plan’s chain", low, high)
