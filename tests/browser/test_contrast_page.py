@@ -2,7 +2,7 @@
 
 import pytest
 
-from firstsheet.acts import own, wish
+from firstsheet.acts import expose, own, wish
 from firstsheet.book.store import Book
 from tests.acts_contrast.conftest import drawn
 from tests.browser.web_harness import PHONE, Served, chromium, highest, too_small
@@ -29,7 +29,12 @@ def served(tmp_path_factory):
         own.add_meter(book, {"name": "my meter", "kind": "hand"})
         wish.say(book, {"reading": "EV 11", "light": "sun", "subject": "3 m", "box": "D", "developer": "bought", "way": "paper_negative"})
         drawn(book)
+        wish.say(book, {"way": "reversal_bw"})
+        code = expose.keep(book).code
+        expose.expose(book, code)
+        wish.say(book, {"way": "paper_negative"})
     running = Served(where).start()
+    running.sheet = code
     yield running
     running.kill()
 
@@ -40,11 +45,11 @@ def opened(browser, served, light, script=True):
     return context, context.new_page()
 
 
-@pytest.mark.parametrize("light", ["sun", "red"])
-def test_machines_find_nothing_and_fingers_find_all(browser, served, light):
+@pytest.mark.parametrize(("light", "paths"), [("sun", PATHS[:1]), ("red", PATHS[1:3])])
+def test_machines_find_nothing_and_fingers_find_all(browser, served, light, paths):
     axe = pytest.importorskip("axe_playwright_python.sync_playwright").Axe()
     context, page = opened(browser, served, light)
-    for path in PATHS:
+    for path in paths:
         page.goto(served.url + path)
         page.evaluate("for (const d of document.querySelectorAll('details')) d.open = true")
         assert not axe.run(page).response["violations"], path
@@ -60,6 +65,16 @@ def test_red_is_red_and_dark_is_black(browser, served):
             page.goto(served.url + path)
             assert all(found <= allowed for found, allowed in zip(highest(page), most, strict=True)), (light, path)
         context.close()
+
+
+def test_the_twelve_trays_of_a_reversal_stand_on_the_telephone(browser, served):
+    context, page = opened(browser, served, "red")
+    page.goto(f"{served.url}/trays/{served.sheet}")
+    assert page.locator(".trays li").count() == 12
+    assert page.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]
+    assert "permanganate" in page.locator("main").inner_text().lower()
+    assert all(found <= allowed for found, allowed in zip(highest(page), [255, 0, 0], strict=True))
+    context.close()
 
 
 def test_without_script_a_flash_is_planned_and_its_caution_stands_first(browser, served):
