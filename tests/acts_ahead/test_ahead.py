@@ -205,3 +205,34 @@ def test_all_that_is_wrong_is_said_at_once():
     with pytest.raises(Refusal) as refused:
         ahead.look(e.book, number, {"face": "2,2", "stops": "40", "corners": "1,1", "depths": "0.5,0.5 3 m", "shows": "print", "odd": "x"})
     assert {p.where for p in refused.value.problems} >= {"face", "stops", "corners", "depths", "shows", "odd"}
+
+
+def colour_evening():
+    return begun("ra4", ei="2")
+
+
+def colours(e, **form):
+    """Mean red, green and blue of the drawn sheet where the scene is a grey ground."""
+    number = photo.take_in(e.book, board_photo()).picture
+    place = {"of": "board", "face": f"{1 - FACE[0]},{1 - FACE[1]}", "tone": "face_light"}
+    shown = np.asarray(Image.open(io.BytesIO(ahead.drawn(e.book, number, place | form))).convert("RGB")).astype(float)
+    return shown[shown.shape[0] // 2 : shown.shape[0] * 6 // 10, : shown.shape[1] // 5].mean(axis=(0, 1))
+
+
+def test_a_reversal_print_takes_the_colour_of_the_filter():
+    """Reversal on colour paper: what lacks yellow gets yellow on the lens; the print takes the colour of the filter (common practice)."""
+    e = colour_evening()
+    red, green, blue = colours(e)
+    assert abs(red - blue) < 6
+    assert abs(green - blue) < 6  # a grey in balance is grey
+    red, green, blue = colours(e, pack="20Y")
+    assert blue < min(red, green) - 10  # yellower
+    red, green, blue = colours(e, pack="20M")
+    assert green < min(red, blue) - 5  # more magenta
+
+
+def test_a_pack_is_for_colour_paper():
+    e = evening()
+    number, form = looked(e)
+    with pytest.raises(Refusal):
+        ahead.look(e.book, number, form | {"pack": "20Y"})

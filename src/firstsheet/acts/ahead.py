@@ -25,6 +25,7 @@ FORETOLD = "foretold"
 FIVE_Z = (-1.2816, -0.5244, 0.0, 0.5244, 1.2816)  # middles of five equal chances of a normal doubt
 CONTRASTS = (1.0, -1.0, 0.0, 1.0, -1.0)  # of each version, in doubts of the curve's contrast: speed and contrast are not known apart
 FIVE_PX = 700
+LUMINANCE = (0.3, 0.6, 0.1)  # of red, green and blue in a colour print [1]; common practice, no source
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,7 +132,7 @@ def compare(book: Book, code: str, result: int, form: Form | None = None, *, tea
     more = math.log2(given / float(now.plan["wanted_s"]))
     chain = replace(seen.chain, more_stops=more, wet=False)
     darker, drying = response.dry_down(seen.way, wet=rest["wet"])
-    found = against.parted(seen.light, chain, came)
+    found = against.parted(_as_one(seen.light), chain, came)
     # A wet sheet is lighter than it will be: what it dries down is a tone, and turned where tones are.
     stops = found.stops + response.sense(seen.way) * darker
     sd = math.hypot(found.sd_stops, drying)
@@ -185,10 +186,17 @@ def _both(book: Book, code: str, result: int, told: dict[str, Any], form: Form |
     kept = versions.kept_photo(book, code, result)
     light, clipped = redraw.linear_rgb(kept, 2000)
     photo = redraw.against_white(light, clipped, white)
-    high, wide = seen.light.shape
+    high, wide = seen.light.shape[:2]
     flat, _ = pictures.framed(photo.rgb, clipped, corners, wide / high, long_px=FIVE_PX)  # type: ignore[arg-type]
     y = np.maximum(flat @ redraw.REC709, np.float32(1e-3))
     return seen, np.asarray(np.float32(redraw.WHITE_D) - np.log10(y), dtype=np.float32), rest
+
+
+def _as_one(light: Any) -> Any:
+    """Colour paper's three layers as one, by what each adds to lightness; other papers as they are."""
+    import numpy as np
+
+    return light if light.ndim == 2 else np.asarray(light @ np.array(LUMINANCE, dtype=np.float32))
 
 
 def _parted_words(way: str, stops: float, sd: float) -> str:

@@ -30,7 +30,6 @@ SEEN_ON = ("board", "scene")
 KEPT_PLANES = 3  # of about 12 MB each
 MOST_STOPS = 6.0
 BLACK_ROOM_FLARE = 0.01  # of the mean light; a black room and a clean lens; common practice, no source
-LUMINANCE = (0.3, 0.6, 0.1)  # of red, green and blue [1]; common practice, no source
 UNPLANNED_SD = 1.0  # of the exposure where nothing is planned [stop]; ours
 # Colours of a print as density added to red, green and blue [D]: by eye, ours; no source.
 TINTS: dict[str, tuple[str, tuple[float, float, float], tuple[float, float, float]]] = {
@@ -66,8 +65,8 @@ class AheadLook:
 def at(book: Book, picture: int, form: Form | None) -> AheadLook:
     """Gather one look. Fields: of (board or scene), corners (four places), face (a place) and tone, stops (from the plan's answer),
     or give (seconds), preflash (share of the threshold), shows (sheet or print), printed (stops more for the print), range (ISO R of the
-    printing paper), wet, colour, flare, depths (“x,y metres; …”), size (of another sheet to crop to), pose,
-    outline."""
+    printing paper), wet, colour, flare, depths (“x,y metres; …”), size (of another sheet to crop to), pack
+    (filters beyond the balance, colour paper alone), pose, outline."""
     d = Door(form)
     seen_on = d.pick("of", SEEN_ON) or "board"
     corners = d.read("corners", corners_said)
@@ -86,6 +85,7 @@ def at(book: Book, picture: int, form: Form | None) -> AheadLook:
     flare = d.read("flare", lambda t: q.plain_number(t.rstrip(" %"), 0.0, 30.0) / (100.0 if "%" in t else 1.0))
     depths = d.read("depths", _depths)
     size = d.read("size", q.sheet_size_mm)
+    pack = d.read("pack", _pack)
     pose = d.said("pose")
     outline = d.flag("outline") or False
     if stops is not None and give is not None:
@@ -100,13 +100,15 @@ def at(book: Book, picture: int, form: Form | None) -> AheadLook:
         way = "paper_negative"
     if shows == "print" and way != "paper_negative":
         d.problems.add("shows", "print", "The sheet: it is itself the picture.", "Only a paper negative is contact-printed.")
+    if pack and response.way_of(way)["sensitivity"] != "colour":
+        d.problems.add("pack", d.said("pack"), "With colour paper: other papers see no colour.", "Leave it out.")
     d.close()
     box, developer, kind = (p.box, p.developer, p.light) if p else ("", "", "")
     tones, _ = versions.tones_of(book, way, box, developer, kind)
     more = stops if stops is not None else math.log2(give / p.wanted_s) if give is not None and p else 0.0
     laid, notes = _laid(book, p, seen_on, flare, pose)
     light = _plane(book, picture, _Frame(way, seen_on, corners, face, tone, shows == "print", depths, size, laid), p)
-    chain = _chain(book, way, tones, _Said(more, preflash or 0.0, shows == "print", printed, iso_r, wet, colour), p)
+    chain = _chain(book, way, tones, _Said(more, preflash or 0.0, shows == "print", printed, iso_r, wet, colour, pack or (0.0, 0.0, 0.0)), p)
     sd = p.sd_stops if p else UNPLANNED_SD
     return AheadLook(light, chain, p, way, sd, tone, seen_on, outline, tones.measured, tones.words, tuple(notes))
 
@@ -133,6 +135,7 @@ class _Said:
     iso_r: float | None
     wet: bool
     colour: str
+    pack: tuple[float, float, float]
 
 
 def plan_or_none(book: Book) -> Plan | None:
@@ -155,7 +158,7 @@ def _chain(book: Book, way: str, tones: Tones, s: _Said, p: Plan | None) -> Chai
         through = through_of(book, box, developer)
     _, base, middle = TINTS[s.colour]
     tint: Tint = route.Tint(base, middle)
-    return route.Chain(way, tones, s.more, s.preflash, "print" if s.printed else "sheet", through, print_tones, s.print_stops, tint, s.wet)
+    return route.Chain(way, tones, s.more, s.preflash, "print" if s.printed else "sheet", through, print_tones, s.print_stops, tint, s.wet, s.pack)
 
 
 def through_of(book: Book, box: str, developer: str) -> Through | None:
@@ -222,7 +225,7 @@ def _plane(book: Book, picture: int, f: _Frame, p: Plan | None) -> Floats:
     return made
 
 
-def _made(data: bytes, f: _Frame, size: tuple[float, float], weights: tuple[float, float, float], p: Plan | None) -> Floats:
+def _made(data: bytes, f: _Frame, size: tuple[float, float], weights: tuple[Any, ...], p: Plan | None) -> Floats:
     import numpy as np
 
     from firstsheet.foresee import depth, picture, redraw
@@ -258,7 +261,7 @@ def _focal(p: Plan) -> float:
     return p.subject_mm / (1.0 + 1.0 / p.magnification)
 
 
-def _middle(rgb: Any, clipped: Any, f: _Frame, weights: tuple[float, float, float]) -> float:
+def _middle(rgb: Any, clipped: Any, f: _Frame, weights: tuple[Any, ...]) -> float:
     """The photo's value of a mid-tone: from the touched place and its tone as a meter sees it, else the middle of the picture."""
     import numpy as np
 
@@ -273,15 +276,15 @@ def _middle(rgb: Any, clipped: Any, f: _Frame, weights: tuple[float, float, floa
     return max(value, 1e-4) / math.pow(2.0, light_words.tone(f.tone).stops)
 
 
-def _weights(way: str, p: Plan | None) -> tuple[float, float, float]:
-    """Red, green and blue as this paper sees them in this light, through a lens of clear glass; colour paper by its luminance."""
+def _weights(way: str, p: Plan | None) -> tuple[Any, ...]:
+    """Red, green and blue as this paper sees them in this light, through a lens of clear glass; a row for each layer of colour paper."""
     from firstsheet.light import spectrum as sp
     from firstsheet.paper import emulsion, subjects
 
     kind = str(response.way_of(way)["sensitivity"])
-    if kind == "colour":
-        return LUMINANCE
     light = sp.kinds()[p.light if p else "sun"].spectrum
+    if kind == "colour":
+        return tuple(subjects.rgb_weights(light, key, (sp.lens_glass(),)) for key in emulsion.LAYERS)
     return subjects.rgb_weights(light, emulsion.OF_PAPER[kind], (sp.lens_glass(),))
 
 
@@ -315,3 +318,15 @@ def _depths(text: str) -> tuple[tuple[float, float, float], ...]:
     if len(out) > 6:
         raise Refusal.one("", text, "At most six distances.", "The sitter, the wall behind, a hedge: three do.")
     return tuple(out)
+
+
+def _pack(text: str) -> tuple[float, float, float]:
+    """“20Y 10M” beyond the balance as the density it takes from the red, green and blue layer: by its dyes' shapes in daylight [D]."""
+    from firstsheet.light import filters
+    from firstsheet.light import spectrum as sp
+    from firstsheet.paper import emulsion
+
+    curve = filters.read(text)
+    light = sp.kinds()["sun"].spectrum
+    each = [emulsion.filter_stops(light, key, curve)[0] * math.log10(2.0) for key in emulsion.LAYERS]
+    return each[0], each[1], each[2]

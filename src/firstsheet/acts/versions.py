@@ -20,9 +20,9 @@ from firstsheet.paper import response
 from firstsheet.refusal import Refusal
 
 if TYPE_CHECKING:
+    from firstsheet.acts.reader import Reader
     from firstsheet.book.store import Book
     from firstsheet.foresee.redraw import Border, SheetPhoto
-    from firstsheet.acts.reader import Reader
     from firstsheet.foresee.tone import Tones
 
 STOPS = {"-1": -1.0, "-1/2": -0.5, "0": 0.0, "+1/2": 0.5, "+1": 1.0}

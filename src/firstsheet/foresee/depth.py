@@ -49,12 +49,18 @@ def blurred(got: Received, rgb: Floats, depths: Placed, o: Optics) -> Floats:
     if not depths:
         return got.exposure
     share = _shares(rgb, depths)
-    out = np.zeros_like(got.exposure)
+    if got.exposure.ndim == 3:
+        return np.stack([_blurred(np.ascontiguousarray(got.exposure[:, :, i]), got.mm_per_px, share, depths, o) for i in range(3)], axis=2)
+    return _blurred(got.exposure, got.mm_per_px, share, depths, o)
+
+
+def _blurred(light: Floats, mm_per_px: float, share: list[Floats], depths: Placed, o: Optics) -> Floats:
+    out = np.zeros_like(light)
     for weight, (_, _, far) in zip(share, depths, strict=True):
-        kernel = blur.disc(min(disc_mm(far, o) / got.mm_per_px, blur.MOST_PX))
+        kernel = blur.disc(min(disc_mm(far, o) / mm_per_px, blur.MOST_PX))
         # Light and share are blurred alike and divided: an edge does not draw the light of what lies beyond it.
         thick = blur.blurred(np.ascontiguousarray(weight), kernel)
-        out += weight * blur.blurred(np.ascontiguousarray(weight * got.exposure), kernel) / np.maximum(thick, np.float32(1e-4))
+        out += weight * blur.blurred(np.ascontiguousarray(weight * light), kernel) / np.maximum(thick, np.float32(1e-4))
     return np.asarray(out, dtype=np.float32)
 
 

@@ -30,7 +30,7 @@ SHOWN_WHITE = 1.0  # a reflectance of 1 is the screen's white
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Received:
-    """What the paper receives: exposure over the mid-tone's [height × width, 1], upright as the picture will hang.
+    """What the paper receives: exposure over the mid-tone's [height × width, or × 3 layers, 1], upright as the picture will hang.
 
     clipped   where the photo's own light ran out of scale
     mm_per_px size of a pixel on the sheet [mm]
@@ -68,27 +68,28 @@ class Drawn:
     white: NDArray[np.bool_] = field(repr=False)
 
 
-def receive(rgb: Floats, weights: Sequence[float], middle: float, sheet_mm: float, clipped: NDArray[np.bool_] | None = None) -> Received:
+def receive(rgb: Floats, weights: Sequence[float] | Sequence[Sequence[float]], middle: float, sheet_mm: float, clipped: NDArray[np.bool_] | None = None) -> Received:
     """What the emulsion receives of a photo.
 
     rgb       linear light [height × width × 3, 0…1], balanced so that a grey is grey
-    weights   of red, green and blue for this emulsion in this light; a grey keeps its value where they sum to 1
+    weights   of red, green and blue for this emulsion in this light; a grey keeps its value where they sum to 1. For colour
+              paper a row for each layer, the red-sensitive first [3 × 3]
     middle    the photo's value of the mid-tone [1], > 0
     sheet_mm  width of the sheet's picture [mm]
     """
     found = Problems()
     w = np.asarray(weights, dtype=np.float32)
-    if w.shape != (3,) or not np.all(np.isfinite(w)) or w.sum() <= 0:
-        found.add("weights", list(weights), "Three weights of red, green and blue with a sum above 0.")
+    if w.shape not in ((3,), (3, 3)) or not np.all(np.isfinite(w)) or np.any(w.sum(axis=-1) <= 0):
+        found.add("weights", str(weights), "Three weights of red, green and blue with a sum above 0, or three rows of them.")
     if not (math.isfinite(middle) and middle > 0):
         found.add("middle", middle, "The mid-tone's value in the photo, above 0.", "Touch the face, or a grey.")
     if not (math.isfinite(sheet_mm) and 1 <= sheet_mm <= 20_000):
         found.add("sheet", sheet_mm, "A width from 1 mm to 20 m.")
     found.raise_if_any()
-    seen = rgb @ w
+    seen = np.asarray(rgb @ w.T)
     np.maximum(seen, np.float32(LEAST * middle), out=seen)
     seen /= np.float32(middle)
-    off = np.zeros(seen.shape, dtype=np.bool_) if clipped is None else clipped
+    off = np.zeros(seen.shape[:2], dtype=np.bool_) if clipped is None else clipped
     return Received(seen, off, sheet_mm / seen.shape[1])
 
 
@@ -96,6 +97,9 @@ def laid(got: Received, on: Laid) -> Floats:
     """Exposure over the mid-tone's after blur, fall-off and flare [height × width, 1]; light is neither made nor lost but by fall-off."""
     if not 0.0 <= on.flare <= FLARE_MOST:
         raise Refusal.one("flare", on.flare, f"From 0 to {FLARE_MOST:g} of the mean light.", "A black room has about 0.01.")
+    if got.exposure.ndim == 3:
+        layers = [laid(Received(np.ascontiguousarray(got.exposure[:, :, i]), got.clipped, got.mm_per_px), on) for i in range(3)]
+        return np.stack(layers, axis=2)
     light = got.exposure
     for kernel in (blur.disc(on.disc_mm / got.mm_per_px), blur.smear(on.across_mm / got.mm_per_px)):
         light = blur.blurred(light, kernel)
@@ -107,14 +111,25 @@ def laid(got: Received, on: Laid) -> Floats:
 
 
 def drawn(light: Floats, chain: route.Chain) -> Drawn:
-    """The picture of this exposure by this way of working."""
+    """The picture of this exposure by this way of working. Colour paper: each layer through the curve, moved by the pack, makes its own
+    dye; dead black and blown white are where all three are."""
     t = route.table(chain)
-    place = _place(light)
     at = LOW_CODE + (np.arange(CODES) + 0.5) * (SPAN_LOG10 / CODES)
-    codes = np.stack([encoded(np.interp(at, t.log_h, t.rgb[:, i])) for i in range(3)], axis=1)
-    ends = np.rint(np.interp(at, t.log_h, t.black)).astype(bool), np.rint(np.interp(at, t.log_h, t.white)).astype(bool)
-    black, white = ends[0][place], ends[1][place]
-    return Drawn(codes[place], float(black.mean()), float(white.mean()), black, white)
+    if light.ndim == 2:
+        place = _place(light)
+        codes = np.stack([encoded(np.interp(at, t.log_h, t.rgb[:, i])) for i in range(3)], axis=1)
+        black, white = (np.rint(np.interp(at, t.log_h, end)).astype(bool)[place] for end in (t.black, t.white))
+        return Drawn(codes[place], float(black.mean()), float(white.mean()), black, white)
+    out = np.empty(light.shape, dtype=np.uint8)
+    blacks, whites = [], []
+    for i in range(3):
+        place = _place(np.ascontiguousarray(light[:, :, i]))
+        moved = at - chain.pack[i]
+        out[:, :, i] = encoded(np.interp(moved, t.log_h, t.rgb[:, i]))[place]
+        blacks.append(np.rint(np.interp(moved, t.log_h, t.black)).astype(bool)[place])
+        whites.append(np.rint(np.interp(moved, t.log_h, t.white)).astype(bool)[place])
+    black, white = blacks[0] & blacks[1] & blacks[2], whites[0] & whites[1] & whites[2]
+    return Drawn(out, float(black.mean()), float(white.mean()), black, white)
 
 
 def outlined(picture: Drawn, black: bool = True, white: bool = True) -> NDArray[np.uint8]:

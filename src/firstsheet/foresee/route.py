@@ -75,6 +75,7 @@ class Chain:
     through     of the negative, for its print
     print_tones curve of the printing paper; print_stops its exposure over the one that puts the mid-tone where it belongs [stop]
     wet         as it looks wet: before it dries down
+    pack        colour paper: density that filters beyond the balance take from the red, green and blue layer [D]
     """
 
     way: str
@@ -87,6 +88,7 @@ class Chain:
     print_stops: float = 0.0
     tint: Tint = Tint()
     wet: bool = False
+    pack: tuple[float, float, float] = (0.0, 0.0, 0.0)
 
     def moved(self, stops: float) -> Chain:
         """The same with so much more exposure [stop]."""
