@@ -18,6 +18,7 @@ Form = Annotated[Sent, Depends(bodies.form)]
 TONE_MISSING = Problem(
     "tone", "", "The tone that is touched.", "A face taken for a grey card is wrong by up to a stop."
 )
+OTHER_WORDS = "something else, for the range alone"
 SHOWN_PX = 350  # the width at which a photo is shown to be touched; small telephones are 360 wide
 
 
@@ -135,7 +136,7 @@ def _photo(request: Request, number: str) -> dict[str, Any]:
         ("iso", "ISO", "100", taken.iso),
     ]  # fmt: skip
     return {
-        "photo": taken, "shown_px": SHOWN_PX, "tones": [(t.key, t.words) for t in tones().values()],
+        "photo": taken, "shown_px": SHOWN_PX, "tones": [*((t.key, t.words) for t in tones().values()), (photo.OTHER, OTHER_WORDS)],
         "ask": [row[:3] for row in ask if row[3] is None],
     }  # fmt: skip
 
@@ -147,14 +148,14 @@ def touch(request: Request, number: str, sent: Form) -> Response:
     form = dict(sent.fields)
     try:
         place = pages.place_said(form, SHOWN_PX, words["photo"].width, words["photo"].height)
-        rest = {k: v for k, v in form.items() if k in ("tone", "f_number", "time", "iso")}
+        rest = {k: v for k, v in form.items() if k in ("tone", "name", "really", "f_number", "time", "iso")}
         if not form.get("tone"):
             raise Refusal(TONE_MISSING)
-        spot = photo.spot(desk.book_of(request), words["photo"].picture, rest | place)
+        spot = photo.spot(desk.book_of(request), words["photo"].picture, rest | place | {"join": "yes"})
     except Refusal as refusal:
         if not form.get("tone") and TONE_MISSING not in refusal.problems:
             refusal = Refusal(TONE_MISSING, *refusal.problems, kind=refusal.kind)
-        told = desk.beside(refusal, {"tone", "f_number", "time", "iso", "across", "down"})
+        told = desk.beside(refusal, {"tone", "name", "f_number", "time", "iso", "across", "down", *(["really"] if words["photo"].maybe_screen else [])})
         return desk.page(request, "photo.html", "Outside", desk.status_of(refusal), **words, **told, typed=form)
     return desk.onward(f"/readings/{spot.reading}")
 
@@ -172,7 +173,9 @@ def _reading(request: Request, number: str) -> dict[str, Any]:
     return {
         "reading": pages.reading_words(
             from_row(row), row["picture_id"], row["body"].get("spot"), desk.light_of(request)
-        ),
+        )
+        | {"named": row["body"].get("named", ""), "only_range": row["body"].get("only_range", False)},
+        "offsets": [(o.name, photo.offset_words(o)) for o in photo.offsets(book) if o.counts],
         "meters": own.owned(book, "meter"),
     }
 
@@ -195,6 +198,14 @@ def compare(request: Request, number: str, sent: Form) -> Response:
             typed=sent.fields,
         )
     return desk.page(request, "reading.html", "Outside", **words, elsewhere=[], by_field={}, compared=done.words)
+
+
+@router.post("/meters/take-back")
+def take_back(request: Request, sent: Form) -> Response:
+    """A comparison of two meters counts no longer."""
+    photo.take_back(desk.book_of(request), sent.fields.get("name", ""))
+    number = sent.fields.get("reading", "")
+    return desk.onward(f"/readings/{int(number)}" if number.isdecimal() and len(number) < 10 else "/")
 
 
 @router.get("/pictures/{number}")

@@ -21,7 +21,7 @@ MARKS = {
     "opened": "Lens opened", "capped": "Lens shut", "exposed": "Exposed", "begun": "The run begins", "lifted": "Lifted", "lights_on": "Lights on", "lights_off": "Lights off",
     "appeared": "The image shows", "wrong_tray": "In the wrong tray", "paused": "Paused", "resumed": "Goes on", "taken_back": "Taken back",
     "stopped": "Run stopped", "finished": "Run finished", "abandoned": "Given up", "judged": "Judged",
-    "unjudged": "Judgement taken back", "pictured": "Picture added", "readied": "Seen to, before the box", "flashed": "Flashed",
+    "unjudged": "Judgement taken back", "pictured": "Picture added", "readied": "Seen to, before the box", "flashed": "Flashed", "ranged": "The scene’s range kept",
 }  # fmt: skip
 BORDERS = (
     ("white", "White", "clean paper"),
