@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-SECTIONS = ["day", "reflector"]
+SECTIONS = ["day", "reflector", "scrapmeter", "scrapmeter read"]
 
 
 def answers(ask: Callable[..., Any]) -> dict[str, Any]:
@@ -19,4 +19,6 @@ def answers(ask: Callable[..., Any]) -> dict[str, Any]:
         "day": found
         | {"now": today["now"] or found["highest"], "lacking": [{"where": "", "asked": "", "allowed": "", "try": ""}]},
         "reflector": ask("reflector", "--sun", "40°", "--want", "1.5", "--range", "6", "--subject", "3 m"),
+        "scrapmeter": ask("scrapmeter", "tint", "--seconds", "20 s; 22 s", "--reading", "60000 lx", "--light", "sun"),
+        "scrapmeter read": ask("scrapmeter", "read", "--seconds", "40 s"),
     }

@@ -12,10 +12,16 @@ from firstsheet.cli.owning import words
 
 if TYPE_CHECKING:
     from firstsheet.acts.reflector import Reflector
+    from firstsheet.acts.scrap_meter import ScrapReading, Standing
 
 
 def register(app: typer.Typer) -> None:
     act(app, "reflector")(reflector)
+    group = typer.Typer(rich_markup_mode=None, help="A scrap of the paper as meter: seconds to a kept tint, in light as the paper sees it.")
+    app.add_typer(group, name="scrapmeter")
+    act(group, "scrapmeter", main=True)(standing)
+    act(group, "tint")(tint)
+    act(group, "read")(read)
 
 
 def reflector(
@@ -55,3 +61,59 @@ def of_reflector(r: Reflector) -> list[str]:
     if r.assumed:
         parts.append(f"Assumed: {'; '.join(r.assumed)}.")
     return [x for p in parts for x in wrapped(p)]
+
+
+def standing(here: Here) -> Shown:
+    """What is known of each box's tint, and how a scrap is counted."""
+    from firstsheet.acts import scrap_meter
+
+    with here.reading() as reader:
+        s = scrap_meter.standing(reader)
+    return Shown(s, of_standing(s))
+
+
+def of_standing(s: Standing) -> list[str]:
+    return [x for p in (*s.cautions, *(t.words for t in s.tints), *s.how, *s.notes) for x in wrapped(p)]
+
+
+Seconds = Annotated[str | None, words("Counts until the scrap matched the tint: “42 s; 45 s”.")]
+
+
+def tint(
+    here: Here,
+    seconds: Seconds = None,
+    reading: Annotated[str | None, words("The same light, read where the scrap lay: “EV 14”, “60000 lx”, a sky.")] = None,
+    how: Annotated[str | None, words("incident or dome.")] = None,
+    light: Annotated[str | None, words("Kind of light: sun, open_shade, overcast …; the plan’s unless said.")] = None,
+    box: Annotated[str | None, words("Which box of paper; today’s unless said.")] = None,
+) -> Shown:  # fmt: skip
+    """Set a box's tint once, beside a reading."""
+    from firstsheet.acts import scrap_meter
+
+    with here.writing() as book:
+        s = scrap_meter.set_tint(book, form(seconds=seconds, reading=reading, how=how, light=light, box=box))
+    return Shown(s, of_standing(s))
+
+
+def read(
+    here: Here,
+    seconds: Seconds = None,
+    box: Annotated[str | None, words("Which box of paper; today’s unless said.")] = None,
+    plan: Annotated[bool, typer.Option("--plan", help="Let the plan go by it.", show_default=False)] = False,
+) -> Shown:  # fmt: skip
+    """The light as this paper sees it, from seconds to its tint."""
+    from firstsheet.acts import scrap_meter
+
+    said = form(seconds=seconds, box=box)
+    if plan:
+        with here.writing() as book:
+            r = scrap_meter.into_plan(book, said)
+    else:
+        with here.reading() as reader:
+            r = scrap_meter.read(reader, said)
+    return Shown(r, of_reading(r))
+
+
+def of_reading(r: ScrapReading) -> list[str]:
+    first = [*r.cautions, r.says, *(["The plan goes by it now."] if r.in_plan else []), *r.notes]
+    return [x for p in first for x in wrapped(p)]

@@ -42,7 +42,7 @@ SURFACES = {
     s.key: s
     for s in (
         Surface("white", "white board", 0.85, 0.0, 0.0, "matt white paint or card gives back 0.8 to 0.9: common practice, no source"),
-        Surface("silver", "silver board, matt foil", 0.25, 0.55, 12.0, "creased aluminium foil, 0.8 in all, two thirds of it within 25° of the mirror's direction: from memory"),
+        Surface("silver", "silver board, matt foil", 0.25, 0.55, 12.0, "creased aluminium foil gives back 0.8 in all, two thirds of it blurred 12° about the mirror’s direction: from memory"),
         Surface("black", "black board", 0.04, 0.0, 0.0, "matt black cloth or paint: common practice, no source"),
     )
 }  # fmt: skip
