@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
 from firstsheet.acts import contrast, flash, wish
 from firstsheet.refusal import Refusal
@@ -92,3 +94,17 @@ def test_costs_per_keeper_count_the_sheet(book):
     for o in c.options:
         if o.cost_per_keeper is not None:
             assert o.cost_per_keeper == pytest.approx(6.0 / o.keeper_chance)
+
+
+WORDS = st.sampled_from(["6", "1:64", "0", "-3", "nan", "1e999", "6 stops", "70 %", "yes", "no", "0.2 lx", "EV 8", "f/16", "1 2 4 8 s", "3", "", "ß", "x" * 500])
+
+
+@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(st.dictionaries(st.sampled_from(["range", "share", "light", "box", "way", "lux", "ev", "aperture", "board", "under", "times", "shows"]), WORDS, max_size=4))
+def test_whatever_is_said_is_answered_or_refused(book, form):
+    for act in (contrast.contrast, flash.dose, flash.standing, flash.found):
+        try:
+            act(book, form)
+        except Refusal as refused:
+            told = refused.to_json()["refused"]
+            assert all(p["allowed"] for p in told)

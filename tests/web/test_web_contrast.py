@@ -79,3 +79,14 @@ def test_a_curve_is_drawn_with_its_flash(client, book):
     page = text(client.get("/contrast?range=6"))
     assert "flashed" in page
     assert 'class="curve-plot"' in page
+
+
+def test_a_way_of_ones_own_has_its_line_too(client, book):
+    """A rinse of its own between stop and fixer: one more stretch than the shipped way, under the same lamp."""
+    shipped = text(client.get("/ways/way?name=direct_positive"))
+    client.post("/ways/copy", data={"name": "rinsed", "of": "direct_positive"})
+    client.post("/ways/add", data={"name": "rinsed", "liquid": "rinse", "after": "stop", "time": "1:00"})
+    mine = text(client.get("/ways/way?name=rinsed"))
+    lit = [page.split('class="way-line"')[1].split("</svg>")[0].count('class="light-red"') for page in (shipped, mine)]
+    assert lit[1] == lit[0] + 1
+    assert "1:10" in mine  # a minute and ten seconds of drain
