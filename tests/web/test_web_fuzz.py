@@ -34,11 +34,11 @@ GETS = ["/", "/expose", "/board", "/trays", "/bench", "/book", "/book/known", "/
         "/api/sheets/{x}", "/book/{x}/expose", "/bench/{x}/change", "/static/{x}", "/why", "/book/{x}/why", "/book/misses", "/worth", "/strips",
         "/strips/card", "/strips/track.wav", "/book/{x}/strip.wav", "/book/{x}/sheet.wav", "/notebook/{x}", "/notebook/{x}/check",
         "/notebook/{x}/column/{x}", "/notebook/{x}/say/{x}", "/badday", "/badday/{x}", "/api/why", "/api/misses", "/api/worth", "/api/badday",
-        "/api/sheets/{x}/why", "/api/sheets/{x}/badday", "/api/strips/make", "/api/strips/track", "/api/strips/{x}", "/api/curves/{x}", "/day", "/day.svg", "/api/day", "/ahead", "/focus", "/colour", "/api/colour", "/range", "/api/range", "/compose/{x}", "/ahead/{x}", "/ahead/{x}/sheet.jpg",
+        "/api/sheets/{x}/why", "/api/sheets/{x}/badday", "/api/strips/make", "/api/strips/track", "/api/strips/{x}", "/api/curves/{x}", "/day", "/day.svg", "/api/day", "/reflector", "/api/reflector", "/scrapmeter", "/api/scrapmeter", "/api/scrapmeter/read", "/ahead", "/focus", "/colour", "/api/colour", "/range", "/api/range", "/compose/{x}", "/ahead/{x}", "/ahead/{x}/sheet.jpg",
         "/ahead/{x}/five.jpg", "/bench/{x}/foretold", "/bench/{x}/foretold/{x}", "/bench/{x}/foretold/{x}/beside.jpg"]  # fmt: skip
 POSTS = ["/expose", "/board", "/link", "/in", "/say/{x}", "/own/{x}", "/bench/{x}", "/book/{x}/expose", "/book/{x}/take-back",
          "/photos/{x}", "/readings/{x}", "/photos", "/worth", "/strips/card", "/notebook", "/notebook/{x}/say/{x}", "/notebook/{x}/column/{x}",
-         "/notebook/{x}/keep", "/notebook/back/{x}", "/day/place", "/focus", "/compose/{x}", "/range/keep", "/range/leave-out", "/meters/take-back", "/ahead", "/ahead/{x}", "/bench/{x}/foretold", "/bench/{x}/foretold/{x}"]  # fmt: skip
+         "/notebook/{x}/keep", "/notebook/back/{x}", "/day/place", "/scrapmeter/tint", "/scrapmeter/plan", "/focus", "/compose/{x}", "/range/keep", "/range/leave-out", "/meters/take-back", "/ahead", "/ahead/{x}", "/bench/{x}/foretold", "/bench/{x}/foretold/{x}"]  # fmt: skip
 API = ["/api/say", "/api/plan", "/api/sheets", "/api/sheets/{x}/expose", "/api/sheets/{x}/marks", "/api/sheets/{x}/judge",
        "/api/sheets/{x}/take-back", "/api/photos/{x}/spot", "/api/photos", "/api/worth", "/api/strips/card", "/api/strips/{x}", "/api/strips",
        "/api/curves", "/api/curves/{x}/count", "/api/curves/{x}/withdraw", "/api/sheets/{x}/versions", "/api/sheets/{x}/versions/{x}",
