@@ -32,6 +32,8 @@ def page(request: Request) -> Response:
         try:
             told["r"] = found = reflector.reflector(book, typed)
             told["stands"] = stands_words(found)
+            first, stop, told["rest"] = found.says.partition(". ")
+            told["head"] = f"{first}." if stop else first
         except Refusal as refusal:
             told |= desk.beside(refusal, set(BOARD)) | {"typed": typed}
             status = desk.status_of(refusal)
