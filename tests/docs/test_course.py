@@ -19,6 +19,7 @@ import pytest
 from firstsheet.book.quick import QuickReader
 from firstsheet.book.store import Book
 from firstsheet.cli.main import main
+from firstsheet.scenario import photographed
 from tests.acts_ahead.test_ahead import board_photo
 from tests.foresee.sheets import Print, photo
 
@@ -57,6 +58,7 @@ def evening(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
         (folder / "sheet.jpg").write_bytes(
             photo(Print(1).density())
         )  # a wet negative that came out as it did, invented
+        (folder / "scene.jpg").write_bytes(photographed(512.0))  # an invented boathouse, its card at 512 cd/m²
         (folder / "board.jpg").write_bytes(board_photo())  # the picture on the board, invented
         yield
 
