@@ -37,13 +37,14 @@ def reflector(
     want: Annotated[str | None, words("The ratio wanted, in stops: “1.5”.")] = None,
     range: Annotated[str | None, words("The scene’s range in stops: “8”, or “1:64”.")] = None,
     subject: Annotated[str | None, words("Lens to the sitter’s eyes: “3 m”.")] = None,
+    aperture: Annotated[str | None, words("“f/11”, for the seconds in sun and shade.")] = None,
     box: Annotated[str | None, words("Which box of paper; today’s unless said.")] = None,
     drawing: Annotated[str | None, words("Also draw it from above into this file.", "FILE.svg")] = None,
 ) -> Shown:  # fmt: skip
     """What a white, silver or black board adds to the shadow side, against this paper, and what open shade would cost."""
     from firstsheet.acts import reflector as reflectors
 
-    said = form(kind=kind, board=board, distance=distance, turn=turn, sky=sky, sun=sun, side=side, ratio=ratio, want=want, range=range, subject=subject, box=box)  # fmt: skip
+    said = form(kind=kind, board=board, distance=distance, turn=turn, sky=sky, sun=sun, side=side, ratio=ratio, want=want, range=range, subject=subject, aperture=aperture, box=box)  # fmt: skip
     with here.reading() as reader:
         r = reflectors.reflector(reader, said)
     lines = of_reflector(r)

@@ -18,7 +18,7 @@ from firstsheet.refusal import Problems
 Vector = tuple[float, float, float]
 SIDE_M = (0.05, 20.0)
 FAR_M = (0.2, 50.0)
-FINE = 36  # pieces of a board's side where the foil's mirror is summed; twice as many move it by less than 1 %
+FINE = 36  # pieces of a board's side where the foil's mirror is summed; twice as many move it by less than 0.2 %
 
 
 @dataclass(frozen=True, slots=True)
