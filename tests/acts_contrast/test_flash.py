@@ -150,3 +150,14 @@ def test_the_spoken_track_asks_for_the_flash(book):
     assert any("to be flashed" in b for b in track.before)
     flash.given(book, code)
     assert any("once is enough" in b for b in sheet_track.of(book, code).before)
+
+
+def test_a_speed_found_on_negatives_is_not_taken_for_the_reversals(book):
+    """Reports: EI 4 for the negative, about 1.4 for the reversal of such paper, a stop and a half apart (common practice, no source)."""
+    own.add_box(book, {"name": "N", "paper": "enlarging", "size": "12x16 in", "sheets": "5", "ei": "4"})
+    negative = plan.plan(book, {**SAID, "box": "N"})
+    turned = plan.plan(book, {**SAID, "box": "N", "way": "reversal_bw"})
+    assert negative.ei_now == pytest.approx(4.0)
+    assert turned.ei_now == pytest.approx(4.0 / 2**1.5, rel=0.01)
+    assert turned.sd_stops > negative.sd_stops + 0.2  # and it is told how little that is known
+    assert plan.plan(book, {**SAID, "way": "reversal_bw"}).ei_now == pytest.approx(1.41, abs=0.01)

@@ -18,6 +18,7 @@ class Speed:
     """A box's speed before any of its sheets was judged.
 
     ei      exposure index at the way's anchor [1]
+    turned  whether it was said of the same paper as a negative, and is carried over to its reversal
     basis   "kind" (reports of its kind), "label" (a printed ISO P) or "own" (found by the person)
     light   the kind of light that speed is stated for
     """
@@ -26,11 +27,26 @@ class Speed:
     basis: str
     light: str
     source: str
+    turned: bool = False
+
+
+TURNED_SD = 0.8  # of a negative's speed carried over to the reversal of the same paper [stop]; ours, from the spread of reports of both
+TURNED_FROM = "paper_negative"
 
 
 def starting_speed(way: str, box: Mapping[str, Any]) -> Speed:
-    """Own figure before label before reports. A label is stated for tungsten-like light, so its light is "tungsten"."""
+    """Own figure before label before reports. A label is stated for tungsten-like light, so its light is "tungsten".
+
+    A figure of paper that light darkens is one of its negative; its reversal is so much slower as reports of the two lie apart.
+    """
     entry = way_of(way)
+    serves = tables.load("papers").get(str(box.get("paper")), {}).get("ways", ())
+    if entry["sense"] == "positive" and TURNED_FROM in serves:
+        said = starting_speed(TURNED_FROM, box)
+        if said.basis != "kind":
+            slower = float(way_of(TURNED_FROM)["ei_log2"]) - float(entry["ei_log2"])
+            words = f"{said.source}, as a negative; its reversal {slower:.1f} stops slower, as reports of the two lie apart; no source"
+            return Speed(said.ei * 2.0**-slower, said.basis, said.light, words, turned=True)
     if box.get("ei"):
         return Speed(float(box["ei"]), "own", "sun", "your own figure for this box")
     if box.get("iso_p"):
@@ -44,6 +60,9 @@ def speed_effects(way: str, box_name: str, box: Mapping[str, Any]) -> list[Effec
     ways = tables.load("ways")
     speed = starting_speed(way, box)
     box_sd = float(ways["box_sd"])
+    if speed.turned:
+        turned = Effect(f"kind:{way}:turned", 1.0, 0.0, TURNED_SD, f"{way_of(way)['words']} against the negative", speed.source)
+        return [turned, *speed_effects(TURNED_FROM, box_name, box)]
     if speed.basis == "own":
         return [
             Effect(f"box:{box_name}", 1.0, 0.0, float(box.get("ei_sd") or ways["own_sd"]), "this box", speed.source)
