@@ -144,8 +144,8 @@ def scrap_words(way: str) -> str:
     shows = "grey beside its white border" if response.sense(way) > 0 else "less than black beside its black border"
     return (
         "A scrap of this box under the light that will flash, made very dim: a border covered all the time, then steps of 1, 2, 4, 8, 16 s side "
-        f"by side, developed and fixed as a sheet. The first step that is {shows} is the threshold. Say the times and that step: "
-        "firstsheet flash found. A strip read into a curve tells it too."
+        f"by side, developed and fixed as a sheet. The first step that is {shows} is the threshold. Say the times and that step "
+        "on the page of contrast, or by firstsheet flash found. A strip read into a curve tells it too."
     )
 
 

@@ -96,7 +96,7 @@ def of_plan(reader: Reader, w: Wish, s: Setting, given: Giving, left: float) -> 
         out += _own_timing(w.camera.body, given)
     out += _filter(w)
     if w.flash_share:
-        out.append(f"To be flashed, {w.flash_share:.0%} of the threshold, before the picture or after it: firstsheet flash tells the seconds.".replace("%", " %"))
+        out.append(f"To be flashed, {w.flash_share:.0%} of the threshold, before the picture or after it: the page of contrast, or firstsheet flash dose, tells the seconds.".replace("%", " %"))
     if s.room:
         out += s.room.notes
     out += _placement(w)
