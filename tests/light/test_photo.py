@@ -364,3 +364,73 @@ def test_a_broken_kept_photo_is_refused():
     for kept in (b"", b"\xff\xd8\xffjunk", as_file(flat(0.2), "PNG")):
         with pytest.raises(Refusal):
             spot_luminance(kept, Exposure(*SET), 0.5, 0.5)
+
+
+def boxes_cut(data, share):
+    return data[: int(len(data) * share)]
+
+
+@pytest.mark.parametrize("share", [0.5, 0.9, 0.99])
+def test_a_heic_cut_short_is_refused_and_one_with_something_behind_is_not(share):
+    """A decoder fills missing tiles with grey, which would meter; boxes have lengths (ISO/IEC 14496-12, from memory)."""
+    import pillow_heif
+
+    pillow_heif.register_heif_opener()
+    whole = as_file(flat(0.18), "HEIF", exif_bytes(*SET), quality=95)
+    with pytest.raises(Refusal, match="breaks off"):
+        receive(boxes_cut(whole, share))
+    assert receive(whole + b"\0\0\0\3XYZW").width == 320
+
+
+# Habits of makers with the tags of one exposure, the makers invented: f/2.8, 1/60 s, ISO 200 each time, EV 100 = log2(2.8²·60/2) = 7.88
+HABITS = {
+    "plain figures": {},
+    "APEX alone": {"f_number": None, "time_s": None, "x9202": 2.9709, "x9201": 5.9069},  # Av = 2·log2 2.8, Tv = log2 60
+    "f/0, the lens told nothing, but an APEX aperture": {"f_number": 0.0, "x9202": 2.9709},
+    "ISO in a list": {"iso": None, "x8827": (200, 0)},
+    "ISO full, the longer tag beside it": {"iso": 65535, "x8832": 200},
+    "ISO only as the recommended index": {"iso": None, "x8832": 200},
+    "ISO only as the standard output sensitivity": {"iso": None, "x8831": 200},
+    "ISO only as the ISO speed": {"iso": None, "x8833": 200},
+    "a correction set": {"x9204": -1.0},
+    "a brightness of its own": {"x9203": 2.88},
+}
+
+
+@pytest.mark.parametrize("habit", HABITS)
+def test_habits_of_makers(habit):
+    said = {"f_number": 2.8, "time_s": 1 / 60, "iso": 200} | HABITS[habit]
+    got = receive(as_file(flat(0.18), exif=exif_bytes(**said)))
+    f_number, time_s, iso = got.exposure.settings()
+    assert math.log2(f_number**2 / time_s * 100 / iso) == pytest.approx(math.log2(2.8**2 * 60 / 2), abs=0.02)
+
+
+WARNED = {
+    "f/0": ({"f_number": 0.0}, "f/0"),
+    "night scene": ({"xa406": 3}, "night mode"),
+    "longer than a hand": ({"time_s": 2.0}, "longer than a hand holds still"),
+    "several in one": ({"xa460": 3}, "several exposures"),
+    "digital zoom": ({"xa404": 2.0}, "zoomed 2.0 times"),
+    "flash": ({"x9209": 1}, "flash fired"),
+    "correction": ({"x9204": 1.0}, "+1.0 stop"),
+    "processed": ({"xa401": 1}, "specially processed"),
+    "brightness apart": ({"x9203": 9.0}, "brighter than its settings"),
+    "no ISO": ({"iso": None}, "does not say its ISO"),
+    "nothing": ({"f_number": None, "time_s": None, "iso": None}, "no exposure data"),
+}
+
+
+@pytest.mark.parametrize("case", WARNED)
+def test_what_will_not_meter_well_is_said(case):
+    tags, words = WARNED[case]
+    assert any(words in w for w in receive(as_file(flat(0.18), exif=exif_bytes(**tags))).warnings)
+
+
+@pytest.mark.parametrize(
+    ("form", "size", "data", "asked"),
+    [("PNG", (320, 240), False, True), ("JPEG", (1170, 2532), False, True), ("JPEG", (1000, 750), False, False), ("JPEG", (1170, 2532), True, False)],
+)
+def test_a_screen_is_asked_about_and_a_photo_is_not(form, size, data, asked):
+    picture = Image.new("RGB", size, (118, 118, 118))
+    more = {"exif": exif_bytes()} if data else {}
+    assert receive(as_file(picture, form, **more)).maybe_screen is asked

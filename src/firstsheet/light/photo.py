@@ -129,6 +129,7 @@ def _sniffed(data: bytes, max_bytes: int) -> str:
             return form
     if data[4:8] == b"ftyp":
         if data[8:12] in _HEIC_BRANDS:
+            _all_boxes_end(data)
             return "HEIF"
         raise Refusal.one("photo", "a video or another kind of picture", _WANTED, _TRY)
     if data.startswith(b"RIFF") and data[8:12] == b"WEBP":
@@ -137,6 +138,23 @@ def _sniffed(data: bytes, max_bytes: int) -> str:
         if data.startswith(magic):
             raise Refusal.one("photo", name, _WANTED, _TRY)
     raise Refusal.one("photo", "no picture", _WANTED, _TRY)
+
+
+def _all_boxes_end(data: bytes) -> None:
+    """Refuse a HEIC that breaks off: its decoder would fill what is missing with grey. Outer boxes by their lengths. [ISO-14496-12]"""
+    at, end = 0, len(data)
+    while at < end:
+        size = int.from_bytes(data[at : at + 4], "big")
+        if size == 1:  # its length stands after its name, in eight bytes
+            size = int.from_bytes(data[at + 8 : at + 16], "big")
+        if size == 0:  # to the end of the file, by its own word
+            return
+        known = data[at + 4 : at + 8] in (b"ftyp", b"meta", b"mdat", b"moov", b"free", b"moof")
+        if at + size > end and known:
+            raise Refusal.one("photo", "a picture that breaks off", _WANTED, "Send it again: a part is missing.")
+        if size < 8 or not known:  # what makers hang on behind is theirs
+            return
+        at += size
 
 
 def _opened(data: bytes, form: str) -> Image:
