@@ -161,3 +161,14 @@ def test_a_speed_found_on_negatives_is_not_taken_for_the_reversals(book):
     assert turned.ei_now == pytest.approx(4.0 / 2**1.5, rel=0.01)
     assert turned.sd_stops > negative.sd_stops + 0.2  # and it is told how little that is known
     assert plan.plan(book, {**SAID, "way": "reversal_bw"}).ei_now == pytest.approx(1.41, abs=0.01)
+
+
+def test_a_negatives_threshold_stands_in_for_the_reversal_of_the_same_paper_and_not_the_other_way(book):
+    """What the first developer just shows is taken out of the black by as much; a direct positive's paper tells nothing of another's."""
+    flash.found(book, {**COUNTED, "way": "paper_negative"})
+    (t,) = flash.known(book, "D", "bought", "reversal_bw")
+    assert t.words.endswith("as a negative")
+    assert t.mid_share is None
+    assert flash.dose(book, {"box": "D", "way": "reversal_bw"}).time_s == pytest.approx(1.98, abs=0.005)
+    flash.found(book, {**COUNTED, "box": "G", "way": "reversal_bw"})
+    assert flash.known(book, "G", "bought", "paper_negative") == ()

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from firstsheet import quantities as q
@@ -109,7 +109,18 @@ def share_of(text: str) -> float:
 
 
 def known(reader: Reader, box: str, developer: str, way: str) -> tuple[Threshold, ...]:
-    """Thresholds of this box in this developer, going this way: from its curve first, then counted ones, the newest first."""
+    """Thresholds of this box in this developer, going this way: from its curve first, then counted ones, the newest first.
+
+    What just darkens a negative is what the reversal of the same paper just loses from its black: where nothing was measured on the
+    reversal, the negative's stands in. Black hides so little more than white shows, so that such a flash is rather too weak.
+    """
+    own_ = _measured(reader, box, developer, way)
+    if own_ or way != "reversal_bw":
+        return own_
+    return tuple(replace(t, way=way, mid_share=None, words=f"{t.words}, as a negative") for t in _measured(reader, box, developer, "paper_negative"))
+
+
+def _measured(reader: Reader, box: str, developer: str, way: str) -> tuple[Threshold, ...]:
     out = []
     for row in calibrate_kept.of(reader, box, developer, way=way):
         found = _of_curve(row["body"], way)
