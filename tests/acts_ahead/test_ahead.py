@@ -236,3 +236,15 @@ def test_a_pack_is_for_colour_paper():
     number, form = looked(e)
     with pytest.raises(Refusal):
         ahead.look(e.book, number, form | {"pack": "20Y"})
+
+
+def test_a_scene_with_distances_is_drawn_softer_behind():
+    e = evening()
+    stripes = np.full((HIGH, WIDE), 0.15)
+    stripes[20:120:6, 10:110] = 0.6
+    number = photo.take_in(e.book, as_jpeg(stripes)).picture
+    form = {"of": "scene", "face": "0.8,0.8", "tone": "grey_card", "pose": "rested"}
+    sharp = drawn(e, number, form)
+    soft = drawn(e, number, form | {"depths": "0.2,0.2 15 m; 0.8,0.8 3 m"})
+    behind = (slice(30, 110), slice(WIDE - 100, WIDE - 20))  # mirrored on the sheet
+    assert soft[behind].std() < 0.5 * sharp[behind].std()
