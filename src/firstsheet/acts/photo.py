@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from firstsheet.book.store import Book
 
 PHONE = "phone"
+RAW = "camera, raw"  # its scale differs from that of its own JPEG: an offset of its own
 OTHER = "other"  # a touched thing that is placed on no tone
 
 
@@ -59,7 +60,7 @@ def take_in(book: Book, data: bytes) -> PhotoIn:
     got = receive(data)
     e = got.exposure
     body = {"width": got.width, "height": got.height, "f_number": e.f_number, "time_s": e.time_s, "iso": e.iso,
-            "taken": e.taken, "warnings": list(got.warnings), "maybe_screen": got.maybe_screen}  # fmt: skip
+            "taken": e.taken, "warnings": list(got.warnings), "maybe_screen": got.maybe_screen, "raw": got.raw}  # fmt: skip
     number = book.add_picture("image/jpeg", got.kept_jpeg, body)
     return PhotoIn(number, got.width, got.height, e.f_number, e.time_s, e.iso, e.missing, tuple(got.warnings), got.maybe_screen)
 
@@ -110,7 +111,7 @@ def spot(book: Book, picture: int, form: Form) -> Spot:
         found = spot_luminance(kept["data"], exposure, x, y)
     except Refusal as refusal:  # say which of several places it was
         raise Refusal(*(replace(p, asked=f"{name}: {p.asked}") if p.where == "spot" else p for p in refusal.problems)) from None
-    made = reading.photo(found.luminance_cdm2, found.sd_stops, tone, PHONE, book.now())
+    made = reading.photo(found.luminance_cdm2, found.sd_stops, tone, RAW if kept["body"].get("raw") else PHONE, book.now())
     with book.begin():
         body = made.body() | {"spot": [x, y], "named": name, "only_range": only_range, "at_least": found.at_least}
         number = book.add_reading(body, picture)
@@ -126,7 +127,7 @@ def spots(book: Book, picture: int, form: Form) -> list[Spot]:
     Each is a place, a tone or “other”, and a name where one is wanted; the other fields are as in `spot`. All are taken, or none.
     """
     said = dict(form)
-    text = said.pop("points", "")
+    text = str(said.pop("points", ""))
     problems, out = Problems(), []
     parts = [p.split() for p in text.split(";") if p.strip()]
     if not parts:

@@ -34,8 +34,6 @@ _NAMED = {  # what else arrives, by its first bytes, so that it can be refused b
     b"GIF8": "a GIF",
     b"BM": "a BMP",
     b"%PDF": "a PDF",
-    b"II*\x00": "a TIFF or a raw file",
-    b"MM\x00*": "a TIFF or a raw file",
     b"PK\x03\x04": "a ZIP archive or a document",
     b"\x1aE\xdf\xa3": "a video",
 }
@@ -55,6 +53,7 @@ class Received:
     clipped_fraction  share of pixels with a channel at its end, before making it smaller
     warnings       sentences for the person
     maybe_screen   it may be a picture of a screen: ask before it meters
+    raw            it came from a raw file, whose scale is its own
     """
 
     kept_jpeg: bytes
@@ -64,6 +63,7 @@ class Received:
     clipped_fraction: float
     warnings: tuple[str, ...]
     maybe_screen: bool = False
+    raw: bool = False
 
 
 def receive(data: bytes, max_bytes: int = 40_000_000, max_pixels: int = 120_000_000) -> Received:
@@ -73,7 +73,12 @@ def receive(data: bytes, max_bytes: int = 40_000_000, max_pixels: int = 120_000_
     """
     form = _sniffed(data, max_bytes)
     with _TURN, _decoding("This file"):
-        picture = _opened(data, form)
+        if form == "RAW":
+            from firstsheet.light import raw
+
+            picture, exif = raw.developed(data, max_pixels)
+        else:
+            picture, exif = _opened(data, form), None
         width, height = picture.size
         if width * height > max_pixels:
             raise Refusal.one(
@@ -84,10 +89,12 @@ def receive(data: bytes, max_bytes: int = 40_000_000, max_pixels: int = 120_000_
             )
         if min(width, height) < 8:
             raise Refusal.one("photo", f"{width} × {height} pixels", "At least 8 × 8 pixels.", _TRY)
-        exif = picture.getexif()
-        exposure, orientation = exposure_of(exif), _orientation(exif)
+        exif = exif or picture.getexif()  # of a PNG this decodes it: only now that its size is known
+        exposure, orientation = exposure_of(exif), 1 if form == "RAW" else _orientation(exif)
         screen = looks_like_screen(exif, exposure, form, (width, height))
         notes = list(signs_of_trouble(exif, exposure))
+        if form == "RAW":
+            notes.append(raw.NOTE)
         if form == "PNG" and data[24:25] == b"\x10":
             notes.append("A picture of 16 bits was read at 8 bits.")
         small, clipped, colour_notes = _kept(picture, form)
@@ -97,7 +104,7 @@ def receive(data: bytes, max_bytes: int = 40_000_000, max_pixels: int = 120_000_
     notes += colour_notes
     if clipped > CLIPPED_SHARE:
         notes.append(f"{clipped:.0%} of the picture is clipped: nothing can be read there. Expose it less.")
-    return Received(out.getvalue(), upright.width, upright.height, exposure, clipped, tuple(notes), screen)
+    return Received(out.getvalue(), upright.width, upright.height, exposure, clipped, tuple(notes), screen, form == "RAW")
 
 
 def linear_luminance(kept_jpeg: bytes) -> tuple[Floats, Any]:
@@ -124,6 +131,10 @@ def _sniffed(data: bytes, max_bytes: int) -> str:
     if len(data) > max_bytes:
         size = f"{len(data) / 1e6:.0f} MB"
         raise Refusal.one("photo", size, f"At most {max_bytes / 1e6:.0f} MB.", "Send a smaller JPEG.")
+    from firstsheet.light.raw import looks_raw
+
+    if looks_raw(data):
+        return "RAW"
     for magic, form in _READ.items():
         if data.startswith(magic):
             return form
