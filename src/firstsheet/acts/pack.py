@@ -1,0 +1,289 @@
+"""The filter pack for a colour reversal: what to put on in this light, and what a finished sheet teaches about it."""
+
+from __future__ import annotations
+
+import math
+from typing import TYPE_CHECKING, Any
+
+from firstsheet import quantities as q
+from firstsheet import tables, wording
+from firstsheet.acts import own
+from firstsheet.acts.door import Door, Form
+from firstsheet.acts.found import Figure, Found, Table
+from firstsheet.refusal import Refusal
+
+if TYPE_CHECKING:
+    from firstsheet.acts.reader import Reader
+    from firstsheet.book.store import Book
+    from firstsheet.colour.cast import Seen
+    from firstsheet.colour.learned import Belief
+    from firstsheet.colour.pack import Gel, Pack
+
+THING, GELS = "pack", "pack_gels"
+SHORT_CC = 8.0  # a cast this large is seen [CC]; ours
+LAMP_K = 3200.0  # where the layers' own speeds are said [K]
+GREEN_D, BLUE_D = 0.60, 1.20  # green and blue over red in lamp light [D]: practitioners, one report
+DARK = "Colour paper: total darkness from the opened box until the first stop and rinse, no lamp of any colour. After that rinse the light may be on."
+BATHS = "Temperatures and times of the baths are your supplier’s and yours to set; those shipped are not verified. Gloves and air: the supplier’s safety data sheets and local rules come first."
+HARD = "Too contrasty, as reversal mostly is: a softer first developer, a small flash through this same pack so that it does not tint, or a flatter light."
+CROSSED = "Shadows and highlights lean opposite ways: the layers’ slopes differ. No pack cures that; set it for the mid-tones, and look to the first developer, its time, fog, and the age of the paper."
+DARK_FIRST = "Cyan and dark is first of all too little light: the seconds move now; judge the colour again on the next sheet."
+
+
+def plan(reader: Reader, form: Form | None = None) -> Found:
+    """Fields: light, box, seconds (the plan's, without a pack). The pack to put on, seconds, and the doubt of both. Nothing is kept."""
+    d = Door(form)
+    light, box = d.pick("light", tables.load("lights")), d.name("box")
+    seconds = d.read("seconds", lambda t: q.duration_s(t, bare="s"))
+    d.close()
+    key, light, box = _which(reader, light, box)
+    return _answer(reader, key, light, box, seconds)
+
+
+def told(book: Book, form: Form | None = None, photo: bytes | None = None) -> Found:
+    """What a finished sheet looks like. Fields: colour, much, bright; or grey and white as numbers, or grey_at and white_at in the photo;
+    shadows, highlights; pack, given and seconds, else as planned; light, box. Kept, the photo not; the next pack comes back."""
+    from firstsheet.colour import cast
+    from firstsheet.colour import pack as packs
+
+    d = Door(form)
+    light, box = d.pick("light", tables.load("lights")), d.name("box")
+    colour = d.pick("colour", ("neutral", *cast.COLOURS))
+    much, bright = d.pick("much", cast.HOW_MUCH) or "clearly", d.pick("bright", cast.BRIGHT) or "right"
+    grey, white = d.read("grey", _rgb), d.read("white", _rgb)
+    at = {k: d.read(k, _place) for k in ("grey_at", "white_at")}
+    for k, v in at.items():
+        if (photo is None) != (v is None):
+            d.problems.add(k if v is None else "photo", "", "A photo, and where its grey and its white are.", "Try “40% 50%”, from left and top.")
+    ends = [d.pick(k, ("neutral", *cast.COLOURS)) for k in ("shadows", "highlights")]
+    put_on = d.read("pack", _pack)
+    given = d.read("given", lambda t: q.duration_s(t, bare="s"))
+    seconds = d.read("seconds", lambda t: q.duration_s(t, bare="s"))
+    if (grey is None) != (white is None):
+        d.problems.add("white" if white is None else "grey", "", "Grey and white of one photo.", "Say both as “120 118 131”.")
+    if colour is None and grey is None and photo is None and d.said("colour") is None and d.said("grey") is None:
+        d.problems.add("colour", "", "What you see: neutral, " + ", ".join(cast.COLOURS) + ".", "Or a grey card and a white beside it.")
+    if (given is None) != (seconds is None):
+        d.problems.add("given" if given is None else "seconds", "", "The seconds given, and those planned without a pack, together.", "Leave out both where you gave what was planned.")
+    d.close()
+    if photo is not None:
+        grey, white = _of_photo(photo, at)
+    seen = cast.measured(grey, white) if grey and white else cast.said(str(colour), much, bright)
+    key, light, box = _which(book, light, box)
+    kept = _kept(book, key)
+    have = _gels(book)
+    if put_on is not None and have:
+        put_on = _really(put_on, have)
+    if put_on is None or given is None:
+        now = _solved(book, light, kept)[1]
+        put_on = put_on or now.real
+        log_time = now.log_time if given is None else math.log10(given / float(seconds or given))
+    else:
+        log_time = math.log10(given / float(seconds or given))
+    before = _answer(book, key, light, box, seconds).first
+    row = {"pack": list(put_on), "log_time": log_time, "state": list(seen.state), "light_sd": seen.light_sd, "cast_sd": seen.cast_sd, "words": seen.words}
+    book.add_thing(THING, key, {"sheets": [*kept, row]})
+    minded = [DARK_FIRST] if cast.dark_before_cyan(seen) else []
+    if all(ends) and cast.crossed(*(cast.said(str(e)) for e in ends)):
+        minded.append(CROSSED)
+    step = cast.change(seen)
+    minded.append(f"Seen: {seen.words}, through {packs.in_words(put_on)}. {_direction(step)} Before: {before}")
+    return _answer(book, key, light, box, seconds, tuple(minded))
+
+
+def take_back(book: Book, form: Form | None = None) -> Found:
+    """The last told sheet of this light and box no longer counts. Fields: light, box."""
+    d = Door(form)
+    light, box = d.pick("light", tables.load("lights")), d.name("box")
+    d.close()
+    key, light, box = _which(book, light, box)
+    kept = _kept(book, key)
+    if not kept:
+        raise Refusal.one("sheet", "", "A sheet told in this light from this box.", "There is none to take back.", kind="missing")
+    book.add_thing(THING, key, {"sheets": kept[:-1]})
+    return _answer(book, key, light, box, None, (f"Taken back: {kept[-1]['words']}.",))
+
+
+def gels(book: Book, form: Form | None = None) -> Found:
+    """The gels you own, each with what it measured where it was. Fields: gels (“10Y 20Y 40Y=36 20M”)."""
+    from firstsheet.colour import pack as packs
+
+    d = Door(form)
+    have = d.must("gels", packs.read_gels, "The gels you own.", "Try “10Y 20Y 40Y 80Y 10M 20M 40M 10C”.")
+    d.close()
+    assert have is not None
+    book.add_thing(GELS, "own", {"gels": [[g.dye, g.written, g.real] for g in have]})
+    return Found("pack_gels", f"{len(have)} gels kept. Packs are made of them from now on.")
+
+
+def ring(reader: Reader, form: Form | None = None) -> Found:
+    """The patches of one masked sheet that teach most. Fields: patches (4 or 6), light, box, seconds. Nothing is kept."""
+    from firstsheet.colour import pack as packs
+    from firstsheet.colour import ring as rings
+
+    d = Door(form)
+    light, box = d.pick("light", tables.load("lights")), d.name("box")
+    n = d.read("patches", q.count) or 4
+    seconds = d.read("seconds", lambda t: q.duration_s(t, bare="s"))
+    d.close()
+    key, light, box = _which(reader, light, box)
+    belief, now = _solved(reader, light, _kept(reader, key))
+    each = rings.packs(now.real, now.log_time, rings.choose(belief, _matrix(light), now.real, now.log_time, n))
+    rows = tuple((str(i + 1), packs.in_words(p), _time(t, seconds)) for i, (p, t) in enumerate(each))
+    data = tuple({"patch": i + 1, "pack_cc": list(p), "stops": t / math.log10(2.0)} for i, (p, t) in enumerate(each))
+    notes = (
+        "A grey card fills the picture. Cover the sheet with black card that leaves one window open; move the window, never the sheet; cap the lens between.",
+        "Tell each patch you can judge: firstsheet pack told --pack … with the seconds given and those planned. The rest of the sheet is one sheet.",
+    )
+    return Found("pack_ring", f"{n} patches on one sheet, for {_light_words(light)}: the ones expected to leave least doubt.", (), (Table("Patches", ("", "pack", "time"), rows, data),), notes, (DARK,))
+
+
+def _answer(reader: Reader, key: str, light: str, box: str, seconds: float | None, minded: tuple[str, ...] = ()) -> Found:
+    from firstsheet.colour import pack as packs
+
+    kept = _kept(reader, key)
+    belief, now = _solved(reader, light, kept)
+    y_sd, m_sd = belief.pack_sd()
+    said = packs.in_words(now.written)
+    first = f"Put on {said}, and give {_time(now.log_time, seconds)}." if said != "no filter" else f"No filter; give {_time(now.log_time, seconds)}."
+    if now.left_cc > SHORT_CC:
+        want = packs.in_words(packs.of_gels(belief.mean, _matrix(light)).real)
+        first = f"Your gels cannot make {want}; the nearest leaves a cast of {now.left_cc:.0f} CC. {first}"
+    stops = now.log_time / math.log10(2.0)
+    light_sd = float(belief.cov[0, 0]) ** 0.5 / math.log10(2.0)
+    source = f"{len(kept)} of your sheets in {_light_words(light)}" if kept else "spectra and practitioners’ reports, unverified"
+    figures = [
+        *(Figure(f"{name}_cc", words, f"{v:.0f} ± {sd:.0f}", v, "CC", "", source, max(v - 1.645 * sd, 0.0), v + 1.645 * sd)
+          for name, words, v, sd in (("yellow", "Yellow", now.real[0], y_sd), ("magenta", "Magenta", now.real[1], m_sd), ("cyan", "Cyan", now.real[2], 0.0)) if v >= 0.5),
+        Figure("time_stops", "Time beside the plan without a pack", wording.stops(stops), stops, "stop", wording.stops_pm(light_sd), source, stops - 1.645 * light_sd, stops + 1.645 * light_sd),
+    ]  # fmt: skip
+    if now.left_cc >= 1.0:
+        figures.append(Figure("left_cc", "Cast these gels leave", f"{now.left_cc:.0f}", now.left_cc, "CC", "the nearest they can make", source))
+    rows = tuple((str(i + 1), packs.in_words(s["pack"]), s["words"]) for i, s in enumerate(kept))
+    data = tuple({"sheet": i + 1, "pack_cc": s["pack"], "state_d": s["state"]} for i, s in enumerate(kept))
+    made = ((f"The gels: {', '.join(f'{g.written:.0f}{g.dye}' for g in now.gels)}.",) if now.gels else ())
+    notes = (*minded, *made, "Add the colour the print lacks, the full step: a reversal takes the colour of its filter.", HARD, BATHS)
+    return Found("pack", first, tuple(figures), (Table("Sheets told", ("", "pack", "seen"), rows, data),) if kept else (), notes, (DARK,))
+
+
+def _solved(reader: Reader, light: str, kept: list[dict[str, Any]]) -> tuple[Belief, Pack]:
+    import numpy as np
+
+    from firstsheet.colour import cast, learned
+    from firstsheet.colour import pack as packs
+
+    matrix = _matrix(light)
+    belief = learned.prior(*prior_excess(light))
+    for s in kept:
+        seen: Seen = cast.Seen((s["state"][0], s["state"][1], s["state"][2]), s["light_sd"], s["cast_sd"], s["words"])
+        belief = learned.learn(belief, matrix, s["pack"], s["log_time"], seen)
+    return belief, packs.of_gels(np.asarray(belief.mean), matrix, _gels(reader))
+
+
+def _gels(reader: Reader) -> list[Gel] | None:
+    from firstsheet.colour.pack import Gel
+
+    have = next((t["body"]["gels"] for t in reader.things(GELS)), None)
+    return [Gel(*g) for g in have] if have else None
+
+
+def _really(said: tuple[float, float, float], have: list[Gel]) -> tuple[float, float, float]:
+    """What a pack said by what is written on its gels is, by what the gels of each colour measured on the whole."""
+    out = []
+    for value, dye in zip(said, "YMC", strict=True):
+        of = [g for g in have if g.dye == dye]
+        out.append(value * sum(g.real for g in of) / sum(g.written for g in of) if of else value)
+    return out[0], out[1], out[2]
+
+
+def prior_excess(light: str) -> tuple[float, float]:
+    """How much more than red the green and the blue layer receive in a kind of light, before any sheet [D]."""
+    from firstsheet.light import spectrum as sp
+    from firstsheet.paper import emulsion
+
+    here, lamp = sp.kinds()[light].spectrum, sp.planck(LAMP_K)
+    red, green, blue = (emulsion.seen(here, k) - emulsion.seen(lamp, k) for k in emulsion.LAYERS)
+    return GREEN_D + (green - red) * math.log10(2.0), BLUE_D + (blue - red) * math.log10(2.0)
+
+
+def _matrix(light: str) -> Any:
+    """Density each layer loses to one CC of each dye in this light, taken over a hundred [D]; rows red, green, blue."""
+    import numpy as np
+
+    from firstsheet.light import filters
+    from firstsheet.light import spectrum as sp
+    from firstsheet.paper import emulsion
+
+    here = sp.kinds()[light].spectrum
+    return np.array([[emulsion.filter_stops(here, k, filters.dye(d, 1.0))[0] * math.log10(2.0) / 100.0 for d in "YMC"] for k in emulsion.LAYERS])
+
+
+def _which(reader: Reader, light: str | None, box: str | None) -> tuple[str, str, str]:
+    light = light or str((reader.get_setting("phrase") or {}).get("light") or "sun")
+    found = own.one(reader, "box", box or (reader.get_setting("today") or {}).get("box"))
+    if tables.load("papers")[found.body["paper"]]["sensitivity"] != "colour":
+        raise Refusal.one("box", found.name, "A box of colour paper.", "Own one first: firstsheet own box … --paper colour.")
+    return f"{found.name} in {light}", light, found.name
+
+
+def _kept(reader: Reader, key: str) -> list[dict[str, Any]]:
+    return next((list(t["body"]["sheets"]) for t in reader.things(THING) if t["name"] == key), [])
+
+
+def _time(log_time: float, seconds: float | None) -> str:
+    if seconds is not None:
+        return wording.seconds(seconds * 10.0**log_time)
+    stops = log_time / math.log10(2.0)
+    if abs(stops) < 0.05:
+        return "the plan’s seconds"
+    return f"{wording.stops_apart(abs(stops))} {'more' if stops > 0 else 'less'} than the plan’s seconds"
+
+
+def _direction(step: tuple[float, float, float]) -> str:
+    parts = [f"{v:+.0f}{d}".replace("-", "−") for v, d in zip(step, "YMC", strict=True) if abs(v) >= 0.5]
+    return f"By this sheet alone the pack would change by {', '.join(parts)}." if parts else "The pack stays."
+
+
+def _light_words(light: str) -> str:
+    return str(tables.load("lights")[light]["words"])
+
+
+def _place(text: str) -> tuple[float, float]:
+    """“40% 50%” from left and top, as fractions."""
+    parts = [q.plain_number(x, 0.0, 100.0) / 100.0 for x in text.replace("%", " ").replace(",", " ").split()]
+    if len(parts) != 2:
+        raise Refusal.one("", text, "Two shares, from left and from top.", "Try “40% 50%”.")
+    return parts[0], parts[1]
+
+
+def _of_photo(photo: bytes, at: dict[str, tuple[float, float] | None]) -> tuple[tuple[float, float, float], tuple[float, float, float]]:
+    from firstsheet.foresee.patches import touched
+    from firstsheet.light.photo import receive
+
+    seen = touched(receive(photo).kept_jpeg, {k: v for k, v in at.items() if v}, ("white_at",))
+    return seen["grey_at"].rgb, seen["white_at"].rgb
+
+
+def _rgb(text: str) -> tuple[float, float, float]:
+    """“120 118 131”: what a photo shows there, 0 to 255, as linear light."""
+    parts = [q.plain_number(x, 0.0, 255.0) / 255.0 for x in text.replace(",", " ").split()]
+    if len(parts) != 3:
+        raise Refusal.one("", text, "Three numbers, red green blue, 0 to 255.", "Read them with any picture viewer: “120 118 131”.")
+    if max(parts) >= 254 / 255:
+        raise Refusal.one("", text, "Below 254.", "It is clipped: photograph it a little darker.")
+    r, g, b = (v / 12.92 if v <= 0.04045 else ((v + 0.055) / 1.055) ** 2.4 for v in parts)
+    return r, g, b
+
+
+def _pack(text: str) -> tuple[float, float, float]:
+    """“150Y 75M” as yellow, magenta, cyan [CC]; red, green, blue gels count as their two; “none” for no filter."""
+    from firstsheet.colour.pack import MOST_CC
+
+    out = dict.fromkeys("YMC", 0.0)
+    for word in [] if text.lower() in ("none", "no filter") else text.upper().replace("+", " ").replace("CC", "").split():
+        dyes = {"R": "YM", "G": "YC", "B": "MC"}.get(word[-1], word[-1])
+        if not set(dyes) <= set("YMC"):
+            raise Refusal.one("", text, "A pack as “150Y 75M”, or none.", "A number and Y, M or C for each.")
+        for dye in dyes:
+            out[dye] += q.plain_number(word[:-1], 0.0, MOST_CC)
+    return out["Y"], out["M"], out["C"]

@@ -1,0 +1,92 @@
+"""`pack`: the filter pack for a colour reversal, and what each finished sheet teaches about it."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+from firstsheet.cli.face import Here, Shown, act, form
+from firstsheet.cli.finding import shown
+from firstsheet.cli.owning import words
+
+Light = Annotated[str | None, words("Kind of light: sun, overcast, open_shade, tungsten …; this sheet’s unless said.")]
+Box = Annotated[str | None, words("Which box of colour paper; today’s unless said.")]
+Seconds = Annotated[str | None, words("The plan’s seconds without a pack: “20 s”.")]
+
+
+def register(app: typer.Typer) -> None:
+    group = typer.Typer(rich_markup_mode=None, help="The filter pack for a colour reversal, learned for each kind of light.")
+    app.add_typer(group, name="pack")
+    act(group, "pack", main=True)(plan)
+    act(group, "told")(told)
+    act(group, "back")(back)
+    act(group, "gels")(gels)
+    act(group, "ring")(ring)
+
+
+def plan(here: Here, light: Light = None, box: Box = None, seconds: Seconds = None) -> Shown:
+    """What to put on in this light, and how long to give."""
+    from firstsheet.acts import pack as acts
+
+    with here.reading() as reader:
+        return shown(acts.plan(reader, form(light=light, box=box, seconds=seconds)))
+
+
+def told(
+    here: Here,
+    colour: Annotated[str | None, words("What the print looks like: neutral, blue, cyan, green, magenta, red or yellow.")] = None,
+    much: Annotated[str | None, words("faintly, slightly, clearly or strongly; clearly unless said.")] = None,
+    bright: Annotated[str | None, words("much_too_dark, too_dark, right, too_light or much_too_light; right unless said.")] = None,
+    photo: Annotated[str | None, typer.Option("--photo", metavar="FILE", help="Or a photo of the print’s grey card beside a white.", show_default=False)] = None,
+    grey_at: Annotated[str | None, words("Where the grey is in the photo, from left and top: “40% 50%”.")] = None,
+    white_at: Annotated[str | None, words("Where the white is: “80% 50%”.")] = None,
+    grey: Annotated[str | None, words("Or the grey as a picture viewer reads it: “120 118 131”.")] = None,
+    white: Annotated[str | None, words("And the white: “240 238 241”.")] = None,
+    shadows: Annotated[str | None, words("The colour the shadows lean to, where it is another.")] = None,
+    highlights: Annotated[str | None, words("The colour the highlights lean to.")] = None,
+    pack: Annotated[str | None, words("The pack that was on: “150Y 75M”; the planned one unless said.")] = None,
+    given: Annotated[str | None, words("The seconds that were given, where they were not those planned.")] = None,
+    seconds: Seconds = None,
+    light: Light = None,
+    box: Box = None,
+) -> Shown:  # fmt: skip
+    """What a finished sheet looks like; the next pack comes back."""
+    from firstsheet.acts import pack as acts
+    from firstsheet.cli.files import read_file
+
+    said = form(colour=colour, much=much, bright=bright, grey=grey, white=white, grey_at=grey_at, white_at=white_at, shadows=shadows,
+                highlights=highlights, pack=pack, given=given, seconds=seconds, light=light, box=box)  # fmt: skip
+    data = read_file(photo, "photo") if photo else None
+    with here.writing() as book:
+        return shown(acts.told(book, said, data))
+
+
+def back(here: Here, light: Light = None, box: Box = None) -> Shown:
+    """Take back what was told of the last sheet."""
+    from firstsheet.acts import pack as acts
+
+    with here.writing() as book:
+        return shown(acts.take_back(book, form(light=light, box=box)))
+
+
+def gels(here: Here, gels: Annotated[str | None, words("“10Y 20Y 40Y=36 20M”: after = what a gel was measured to be.")] = None) -> Shown:
+    """Say which gels you own; packs are then made of those."""
+    from firstsheet.acts import pack as acts
+
+    with here.writing() as book:
+        return shown(acts.gels(book, form(gels=gels)))
+
+
+def ring(
+    here: Here,
+    patches: Annotated[str | None, words("4 or 6; 4 unless said.")] = None,
+    light: Light = None,
+    box: Box = None,
+    seconds: Seconds = None,
+) -> Shown:  # fmt: skip
+    """Which patches on one masked sheet teach most."""
+    from firstsheet.acts import pack as acts
+
+    with here.reading() as reader:
+        return shown(acts.ring(reader, form(patches=patches, light=light, box=box, seconds=seconds)))

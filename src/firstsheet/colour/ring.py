@@ -1,0 +1,58 @@
+"""Which four or six patches on one masked sheet teach most about the pack, by what is expected to be left in doubt."""
+
+from __future__ import annotations
+
+from itertools import combinations
+
+import numpy as np
+
+from firstsheet.colour import cast, learned
+from firstsheet.colour.layers import SLOPE, SLOPE_SD, Floats, through
+from firstsheet.colour.learned import Belief
+from firstsheet.refusal import Refusal
+
+Change = tuple[float, float, float, float]  # yellow, magenta [CC], cyan [CC], stops of time
+OFFERED: tuple[Change, ...] = (
+    (0, 0, 0, 1.0), (0, 0, 0, -1.0), (30, 0, 0, 0), (-30, 0, 0, 0), (0, 30, 0, 0), (0, -30, 0, 0),
+    (30, 30, 0, 0), (-30, -30, 0, 0), (50, 0, 0, 0), (-50, 0, 0, 0), (60, 40, 0, 0), (-60, -40, 0, 0),
+)  # fmt: skip
+GREY_SPREAD = 0.45  # a layer's grey further off than this is near white or black and tells little [D]; ours
+
+
+def choose(belief: Belief, matrix: Floats, centre: tuple[float, float, float], log_time: float, n: int = 4) -> tuple[Change, ...]:
+    """The centre and the n − 1 changes around it that leave least doubt on average. n 4 or 6; none asks for less than no filter."""
+    if n not in (4, 6):
+        raise Refusal.one("patches", n, "4 or 6 patches.", "Four are larger and easier to read; six reach further.")
+    can = [c for c in OFFERED if all(p + d >= 0 for p, d in zip(centre, c[:3], strict=True))]
+    truths = _truths(belief)
+    inside = np.linalg.inv(belief.cov)
+    told = {c: [_information(t, belief, matrix, (centre, log_time), c) for t in truths] for c in [(0.0, 0.0, 0.0, 0.0), *can]}
+    start = told[(0.0, 0.0, 0.0, 0.0)]
+
+    def left(chosen: tuple[Change, ...]) -> float:
+        total = sum(float(np.trace(np.linalg.inv(inside + start[i] + sum(told[c][i] for c in chosen)))) for i in range(len(truths)))
+        return total / len(truths)
+
+    best = min(combinations(can, n - 1), key=left)
+    return ((0.0, 0.0, 0.0, 0.0), *best)
+
+
+def packs(centre: tuple[float, float, float], log_time: float, changes: tuple[Change, ...]) -> list[tuple[tuple[float, float, float], float]]:
+    """Each patch's pack [CC] and log10 time."""
+    return [((centre[0] + y, centre[1] + m, centre[2] + c), log_time + s * float(np.log10(2.0))) for y, m, c, s in changes]
+
+
+def _truths(belief: Belief) -> list[Floats]:
+    root = np.linalg.cholesky(belief.cov)
+    return [belief.mean, *(belief.mean + s * 1.5 * root[:, k] for k in range(3) for s in (1.0, -1.0))]
+
+
+def _information(truth: Floats, belief: Belief, matrix: Floats, given: tuple[tuple[float, float, float], float], c: Change) -> Floats:
+    ((pack, log_time),) = packs(given[0], given[1], (c,))
+    state = through(truth, matrix, pack, log_time)
+    off = float(state.max() - state.min())
+    far = float(np.abs(state).max()) / GREY_SPREAD
+    seen = cast.Seen((0.0, 0.0, 0.0), 0.03 + 0.3 * far**4, float(np.hypot(0.02, SLOPE_SD / SLOPE * off)) + 0.3 * far**4, "")
+    noise = learned.noise_of(seen, matrix @ np.array(pack), belief, log_time)
+    out: Floats = learned.SEEN.T @ np.linalg.inv(noise) @ learned.SEEN
+    return out
