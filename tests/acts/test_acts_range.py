@@ -10,6 +10,7 @@ import pytest
 from firstsheet.acts import expose, own, photo, placed, plan, wish
 from firstsheet.book.store import Book
 from firstsheet.refusal import Refusal
+from tests.acts_contrast.conftest import drawn
 from tests.light.pictures import as_file, exif_bytes, srgb_code
 
 POINTS = "0.5,0.15 face_light face; 0.15,0.15 other shirt; 0.85,0.15 other dark hair"
@@ -122,3 +123,16 @@ def test_what_looks_like_a_screenshot_is_asked_about(book):
     with pytest.raises(Refusal, match="screenshot"):
         photo.spot(book, shot, said)
     assert photo.spot(book, shot, said | {"really": "yes"}).luminance_cdm2 > 0
+
+
+def test_a_curve_of_this_box_is_used_and_narrows_the_doubt(book):
+    """The published closed form typed in as a strip of this box: its range is what the paper then holds, and no curve stands in."""
+    touched(book)
+    before = placed.placed(book)
+    own.add_meter(book, {"name": "my meter", "kind": "hand"})
+    drawn(book, "D", developer="tray")
+    found = placed.placed(book)
+    assert found.measured
+    assert "measured of box D" in found.curve
+    assert not any("stands in" in n for n in found.notes)
+    assert found.tones[0].sd_stops < before.tones[0].sd_stops

@@ -172,7 +172,8 @@ def _told(t: Placed, sense: int) -> Tone:
     if sense > 0 and t.fate != "holds":
         fate += ", white in its print" if t.fate == "black" else ", black in its print"
     least = "at least " if t.at_least else ""
-    where = f"{least}{abs(t.stops):.1f} stop {'over' if t.stops >= 0 else 'under'} mid-tone"
+    side = "over" if t.stops > 0 else "under"
+    where = f"{least}{abs(t.stops):.1f} stop {side} mid-tone" if abs(t.stops) >= 0.05 else f"{least or 'at '}mid-tone"
     tenths = min(10, max(1, round(10 * t.chance)))
     return Tone(t.name, t.stops, t.sd_stops, t.density, t.fate, t.chance, t.at_least, f"{t.name}: {where}, {fate} ({tenths} in 10)")
 
