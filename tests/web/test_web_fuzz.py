@@ -34,7 +34,7 @@ GETS = ["/", "/expose", "/board", "/trays", "/bench", "/book", "/book/known", "/
         "/api/sheets/{x}", "/book/{x}/expose", "/bench/{x}/change", "/static/{x}", "/why", "/book/{x}/why", "/book/misses", "/worth", "/strips",
         "/strips/card", "/strips/track.wav", "/book/{x}/strip.wav", "/book/{x}/sheet.wav", "/notebook/{x}", "/notebook/{x}/check",
         "/notebook/{x}/column/{x}", "/notebook/{x}/say/{x}", "/badday", "/badday/{x}", "/api/why", "/api/misses", "/api/worth", "/api/badday",
-        "/api/sheets/{x}/why", "/api/sheets/{x}/badday", "/api/strips/make", "/api/strips/track", "/api/strips/{x}", "/api/curves/{x}", "/day", "/day.svg", "/api/day", "/reflector", "/api/reflector", "/scrapmeter", "/api/scrapmeter", "/api/scrapmeter/read", "/ahead", "/focus", "/colour", "/api/colour", "/range", "/api/range", "/compose/{x}", "/ahead/{x}", "/ahead/{x}/sheet.jpg",
+        "/api/sheets/{x}/why", "/api/sheets/{x}/badday", "/api/strips/make", "/api/strips/track", "/api/strips/{x}", "/api/curves/{x}", "/day", "/day.svg", "/api/day", "/reflector", "/api/reflector", "/scrapmeter", "/api/scrapmeter", "/api/scrapmeter/read", "/ahead", "/focus", "/colour", "/api/colour", "/pack", "/api/pack", "/api/pack/ring", "/range", "/api/range", "/compose/{x}", "/ahead/{x}", "/ahead/{x}/sheet.jpg",
         "/ahead/{x}/five.jpg", "/bench/{x}/foretold", "/bench/{x}/foretold/{x}", "/bench/{x}/foretold/{x}/beside.jpg"]  # fmt: skip
 POSTS = ["/expose", "/board", "/link", "/in", "/say/{x}", "/own/{x}", "/bench/{x}", "/book/{x}/expose", "/book/{x}/take-back",
          "/photos/{x}", "/readings/{x}", "/photos", "/worth", "/strips/card", "/notebook", "/notebook/{x}/say/{x}", "/notebook/{x}/column/{x}",

@@ -27,6 +27,7 @@ DARK = "Colour paper: total darkness from the opened box until the first stop an
 BATHS = "Temperatures and times of the baths are your supplier’s and yours to set; those shipped are not verified. Gloves and air: the supplier’s safety data sheets and local rules come first."
 HARD = "Too contrasty, as reversal mostly is: a softer first developer, a small flash through this same pack so that it does not tint, or a flatter light."
 CROSSED = "Shadows and highlights lean opposite ways: the layers’ slopes differ. No pack cures that; set it for the mid-tones, and look to the first developer, its time, fog, and the age of the paper."
+TWICE = "A sheet’s brightness counts once: told here, leave it out of the judging of the sheet; judged there, say “right” here."
 DARK_FIRST = "Cyan and dark is first of all too little light: the seconds move now; judge the colour again on the next sheet."
 
 
@@ -127,6 +128,7 @@ def ring(reader: Reader, form: Form | None = None) -> Found:
     seconds = d.read("seconds", lambda t: q.duration_s(t, bare="s"))
     d.close()
     key, light, box = _which(reader, light, box)
+    seconds = seconds or _planned(reader, light, box)
     belief, now = _solved(reader, light, _kept(reader, key))
     each = rings.packs(now.real, now.log_time, rings.choose(belief, _matrix(light), now.real, now.log_time, n))
     rows = tuple((str(i + 1), packs.in_words(p), _time(t, seconds)) for i, (p, t) in enumerate(each))
@@ -142,6 +144,7 @@ def _answer(reader: Reader, key: str, light: str, box: str, seconds: float | Non
     from firstsheet.colour import pack as packs
 
     kept = _kept(reader, key)
+    seconds = seconds or _planned(reader, light, box)
     belief, now = _solved(reader, light, kept)
     y_sd, m_sd = belief.pack_sd()
     said = packs.in_words(now.written)
@@ -157,13 +160,27 @@ def _answer(reader: Reader, key: str, light: str, box: str, seconds: float | Non
           for name, words, v, sd in (("yellow", "Yellow", now.real[0], y_sd), ("magenta", "Magenta", now.real[1], m_sd), ("cyan", "Cyan", now.real[2], 0.0)) if v >= 0.5),
         Figure("time_stops", "Time beside the plan without a pack", wording.stops(stops), stops, "stop", wording.stops_pm(light_sd), source, stops - 1.645 * light_sd, stops + 1.645 * light_sd),
     ]  # fmt: skip
-    if now.left_cc >= 1.0:
+    if now.gels and now.left_cc >= 1.0:
         figures.append(Figure("left_cc", "Cast these gels leave", f"{now.left_cc:.0f}", now.left_cc, "CC", "the nearest they can make", source))
     rows = tuple((str(i + 1), packs.in_words(s["pack"]), s["words"]) for i, s in enumerate(kept))
     data = tuple({"sheet": i + 1, "pack_cc": s["pack"], "state_d": s["state"]} for i, s in enumerate(kept))
     made = ((f"The gels: {', '.join(f'{g.written:.0f}{g.dye}' for g in now.gels)}.",) if now.gels else ())
-    notes = (*minded, *made, "Add the colour the print lacks, the full step: a reversal takes the colour of its filter.", HARD, BATHS)
+    notes = (*minded, *made, *((TWICE,) if kept else ()), "Add the colour the print lacks, the full step: a reversal takes the colour of its filter.", HARD, BATHS)
     return Found("pack", first, tuple(figures), (Table("Sheets told", ("", "pack", "seen"), rows, data),) if kept else (), notes, (DARK,))
+
+
+def _planned(reader: Reader, light: str, box: str) -> float | None:
+    """The plan's seconds [s] where it is this box, this light, a reversal and has no filter in it already; else None."""
+    from firstsheet.acts import plan as plans
+
+    phrase = reader.get_setting("phrase") or {}
+    if phrase.get("filter") or phrase.get("light") != light:
+        return None
+    try:
+        found = plans.plan(reader)
+    except Refusal:
+        return None
+    return found.wanted_s if found.way == "reversal_ra4" and found.box == box else None
 
 
 def _solved(reader: Reader, light: str, kept: list[dict[str, Any]]) -> tuple[Belief, Pack]:

@@ -51,17 +51,19 @@ def said(colour: str, much: str = "clearly", bright: str = "right") -> Seen:
 
 
 def measured(grey: tuple[float, float, float], white: tuple[float, float, float], slope: float = SLOPE) -> Seen:
-    """A grey card in the print beside a white, both linear light from one photo. Refusal where the patch is at the paper's white or black."""
+    """A grey card in the print beside a white, both linear light from one photo. Refusal where the patch is at the paper's white or black;
+    one layer there is believed less."""
     if min(grey) <= 0 or min(white) <= 0:
         raise Refusal.one("grey", "black in the photo", "A grey that is not black.", "Photograph it brighter.")
     density = np.log10(np.array(white) / np.array(grey))
-    if density.min() < LEAST_D or density.max() > MOST_D:
-        raise Refusal.one("grey", f"{density.min():.2f} to {density.max():.2f} D", f"A grey from {LEAST_D} to {MOST_D} D in every colour.", "Brightness is too far off for a colour to be read. Say it in words.")
-    off = density - GREY_DENSITY
+    beyond = (density < LEAST_D) | (density > MOST_D)
+    if beyond.all() or density.mean() < LEAST_D or density.mean() > MOST_D:
+        raise Refusal.one("grey", f"{density.min():.2f} to {density.max():.2f} D", f"A grey from {LEAST_D} to {MOST_D} D.", "Brightness is too far off for a colour to be read. Say it in words.")
+    off = np.clip(density, LEAST_D, MOST_D) - GREY_DENSITY
     state = -off / slope
     cast = float(state.max() - state.min())
     unsure = SLOPE_SD / slope
-    return Seen(_three(state), math.hypot(0.03, unsure * abs(float(LUMINANCE @ state))), math.hypot(0.02, unsure * cast), "grey patch by photo")
+    return Seen(_three(state), math.hypot(0.03, unsure * abs(float(LUMINANCE @ state))), math.hypot(0.02, unsure * cast, OPEN_END * float(beyond.any())), "grey patch by photo")
 
 
 def change(seen: Seen, sense: int = 1, share: float = 1.0) -> tuple[float, float, float]:

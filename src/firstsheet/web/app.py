@@ -31,6 +31,7 @@ from firstsheet.web import (
     mixing,
     notebook,
     outside,
+    packing,
     readying,
     reflecting,
     scenerange,
@@ -98,6 +99,7 @@ def create_app(
     app.include_router(scenerange.router)
     app.include_router(lensroom.router)
     app.include_router(lightcolour.router)
+    app.include_router(packing.router)
     app.include_router(lensroom.api)
     app.include_router(readying.router)
     app.include_router(readying.api)

@@ -61,6 +61,7 @@ def _outside(request: Request, things: dict[str, list[own.Owned]]) -> Response:
         rows=pages.phrase_rows(phrase, kept, way, found, book.now()), today=pages.today_words(today, chosen),
         today_rows=pages.today_rows(today, chosen, phrase, way), number=desk.next_number(book),
         problems=[p for p in told if p["asked"] or p["where"] in ("camera", "box", "developer", "way")], say_keys=saying.KEYS,
+        colour=way == "reversal_ra4",
     )  # fmt: skip
 
 

@@ -1,0 +1,50 @@
+"""The filter pack over the web: from what is seen to the next pack, taken back, refused; the same as JSON."""
+
+from __future__ import annotations
+
+import html
+
+import pytest
+
+from firstsheet.acts import own
+
+
+@pytest.fixture
+def colour(book):
+    own.add_box(book, {"name": "C", "paper": "ra4", "size": "12x16 in", "sheets": "20"})
+    book.set_setting("today", {**(book.get_setting("today") or {}), "box": "C"})
+    return book
+
+
+def text(answer):
+    return html.unescape(answer.text)
+
+
+def test_what_is_seen_changes_the_pack_and_can_be_taken_back(client, colour):
+    first = client.get("/api/pack?light=sun").json()
+    page = client.get("/pack?light=sun&seconds=20 s")
+    assert page.status_code == 200
+    assert first["first"].split(",")[0] in text(page)
+    assert "total darkness" in text(page)
+    after = client.post("/pack/told", data={"colour": "blue", "much": "slightly", "light": "sun"})
+    assert "slightly blue, right brightness" in text(after)
+    # too blue: a reversal gets more yellow; common practice, no source
+    assert client.get("/api/pack?light=sun").json()["figures"]["yellow_cc"]["value"] > first["figures"]["yellow_cc"]["value"]
+    client.post("/pack/back", data={"light": "sun"})
+    assert client.get("/api/pack?light=sun").json() == first
+
+
+def test_six_patches_and_gels(client, colour):
+    assert "<td>" in client.get("/pack?light=sun&patches=6").text
+    assert len(client.get("/api/pack/ring?patches=6&light=sun").json()["rows"]) == 6
+    client.post("/pack/gels", data={"gels": "20Y 10M"})
+    assert "Your gels cannot make" in text(client.get("/pack?light=sun"))
+
+
+def test_what_cannot_be_is_said_beside_its_field(client, colour, book):
+    bad = client.post("/pack/told", data={"light": "sun"})
+    assert bad.status_code == 422
+    assert "What you see" in text(bad) or "Choose one" in text(bad)
+    assert client.post("/pack/gels", data={"gels": "20Q"}).status_code == 422
+    book.set_setting("today", {**book.get_setting("today"), "box": "D"})
+    assert "colour paper" in text(client.get("/pack"))
