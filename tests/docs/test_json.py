@@ -15,7 +15,18 @@ from firstsheet import scenario
 from firstsheet.cli.main import main
 from tests.acts_scraps.strips_photo import COLOURS, photo
 from tests.acts_scraps.strips_photo import said as said_places
-from tests.docs import json_ahead, json_contrast, json_day, json_lens, json_meter, json_mixing, json_ready, json_several, json_trays
+from tests.docs import (
+    json_ahead,
+    json_contrast,
+    json_day,
+    json_lens,
+    json_meter,
+    json_mixing,
+    json_printing,
+    json_ready,
+    json_several,
+    json_trays,
+)
 from tests.foresee import sheets as drawn
 from tests.strips.synth import picture
 
@@ -108,7 +119,7 @@ def _evening(ask: Callable[..., Any], folder: Path) -> dict[str, Any]:
     got["scraps"] = ask("scraps")
     (folder / "scrap.jpg").write_bytes(picture(np.random.default_rng(5), "clean", 800, steps=9)[0])
     got["strip read"] = ask("strip", "read", str(folder / "scrap.jpg"), "--steps", "9", "--sense", "negative")
-    return got | _scraps(ask, folder) | json_lens.answers(ask) | json_mixing.answers(ask) | json_several.answers(ask) | json_trays.answers(ask) | json_ready.answers(ask) | json_day.answers(ask) | json_ahead.answers(ask, folder) | json_contrast.answers(ask) | json_meter.answers(ask, folder)
+    return got | _scraps(ask, folder) | json_lens.answers(ask) | json_mixing.answers(ask) | json_several.answers(ask) | json_trays.answers(ask) | json_ready.answers(ask) | json_day.answers(ask) | json_ahead.answers(ask, folder) | json_contrast.answers(ask) | json_printing.answers(ask) | json_meter.answers(ask, folder)
 
 
 def _scraps(ask: Callable[..., Any], folder: Path) -> dict[str, Any]:
@@ -189,6 +200,7 @@ SECTIONS = [
     *json_day.SECTIONS,
     *json_contrast.SECTIONS,
     *json_meter.SECTIONS,
+    *json_printing.SECTIONS,
     *json_ahead.SECTIONS,
 ]
 

@@ -30,6 +30,7 @@ from firstsheet.cli import (
     notebook,
     owning,
     packing,
+    printing,
     readying,
     reflecting,
     rooming,
@@ -98,6 +99,7 @@ for part in (
     day,
     contrast,
     reflecting,
+    printing,
     worthing,
     keeping,
 ):

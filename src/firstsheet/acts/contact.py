@@ -1,0 +1,410 @@
+"""The contact print: a lamp known by one strip, a negative by what passes through it, and the seconds and grade for tonight's height and paper."""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from firstsheet import quantities as q
+from firstsheet import wording
+from firstsheet.acts import calibrate_kept, counting, flash, own
+from firstsheet.acts.door import Door, Form, short_name
+from firstsheet.acts.scraps_in_plans import negative_density
+from firstsheet.answer import Z90
+from firstsheet.printing import contact as core
+from firstsheet.printing import counting as counts
+from firstsheet.printing import lamp as lamps
+from firstsheet.printing import negative as negatives
+from firstsheet.refusal import Refusal
+
+if TYPE_CHECKING:
+    from firstsheet.acts.reader import Reader
+    from firstsheet.book.store import Book
+
+LAMP, NEGATIVE = "print_lamp", "print_negative"
+LOOKED_SD_D = 0.06  # of a density looked at and carried over to transmission [D]; ours, no source
+USUAL_RANGE_SD = 0.08  # of a range told by a grade or a data sheet [log10]; ours, no source
+WHY_NOT_LOOKED = "Looked at, light passes the picture more than once, printed through only once: how they go together is measured on each paper."
+CAUTION = "Lamp, lead and battery dry and away from the trays, dry hands; a bulb is hot and cracks when splashed."
+SIDES = {
+    "together": "Emulsion to emulsion: the print is sharp and comes the right way round, a lens's paper negative being reversed. With a mirror before the lens it comes reversed.",
+    "apart": "Negative's back to the paper: the print comes left-right reversed and softer by the thickness of the paper. With a mirror before the lens it comes right.",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class LampKnown:
+    """A lamp as kept: black_s to full black of bare paper [s], 9 in 10 between low_s and high_s, at height_mm; over_d what lay over the strip [D]."""
+
+    name: str
+    kind: str
+    box: str
+    developer: str
+    black_s: float
+    low_s: float
+    high_s: float
+    height_mm: float
+    battery: bool
+    glass: bool
+    words: str
+    cautions: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class NegativeKnown:
+    """A negative as kept: by transmission [D], base included; state dry or wet when read."""
+
+    name: str
+    clear_d: float
+    dense_d: float
+    range_d: float
+    sd_d: float
+    state: str
+    grade: int | None
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
+class Contact:
+    """What to give. Times [s]; sd_stops, corner_stops, count_stops, pace_stops [stop]; range_log the paper's R/100, range_d the negative's.
+
+    grade the grade that fits the negative, None where none does; corner_s seconds the corners would want, None where not known
+    counts whole counts by this person's own second; better_height_mm where the count's error halves, 0 where it need not
+    """
+
+    lamp: str
+    negative: str
+    height_mm: float
+    first: str
+    time_s: float
+    low_s: float
+    high_s: float
+    sd_stops: float
+    shadows_s: float
+    highlights_s: float
+    range_d: float
+    range_log: float
+    over_d: float
+    grade: int | None
+    corner_stops: float | None
+    corner_s: float | None
+    strip_s: tuple[float, ...]
+    pace_stops: float
+    counts: int
+    count_stops: float
+    better_height_mm: float
+    says: str
+    sides: str
+    notes: tuple[str, ...]
+    cautions: tuple[str, ...]
+
+
+def lamp(book: Book, form: Form | None = None) -> LampKnown:
+    """Keep a lamp by its strip. Fields: name, kind (point, flat, beam), height, times (“2 4 8 16 s”), black (first step as black as the next,
+    from 1), over (density by transmission that lay over the strip; nothing unless said), across (its diameter, flat), corner (“0.8” stop less,
+    measured) with corner_at, power (battery, mains), glass (yes where glass lay over the strip), box, developer."""
+    d = Door(form)
+    box, developer = _paper(book, d)
+    name = d.must("name", short_name, "A name for the lamp.", "Try “phone”.")
+    kind = d.pick("kind", lamps.KINDS) or "point"
+    height = d.must("height", q.length_mm, "Lamp to sheet.", "Try “1.5 m”.")
+    times = d.must("times", flash._times, "The whole exposure of each step, rising.", "Try “2 4 8 16 32 s”.")
+    black = d.must(
+        "black",
+        lambda t: int(q.plain_number(t, 1, 40)),
+        "The first step as black as the next, counted from 1.",
+        "Try “4”.",
+    )
+    over = d.read("over", lambda t: negative_density(book, t)) or 0.0
+    across = d.read("across", q.length_mm) or 0.0
+    corner = d.read("corner", lambda t: q.plain_number(t, 0.0, 6.0))
+    corner_at = d.read("corner_at", q.length_mm)
+    power = d.pick("power", lamps.SAG_SD) or "battery"
+    glass = bool(d.flag("glass"))
+    if (corner is None) != (corner_at is None):
+        d.problems.add(
+            "corner",
+            "" if corner is None else corner,
+            "How much less, in stops, and how far from the middle.",
+            "Say corner and corner_at.",
+        )
+    at = (0.0, 0.0)
+    if height is not None:
+        with d.problems.at("height"):
+            lamps.check_height(height)
+    if times is not None and black is not None:
+        with d.problems.at(""):
+            at = lamps.counted_black(times, black, over, negatives.READING_SD_D if over else 0.0)
+    d.close()
+    assert name is not None
+    body = {
+        "kind": kind, "height_mm": height, "black_s": at[0], "sd": at[1], "across_mm": across, "corner": corner, "corner_mm": corner_at,
+        "battery": power == "battery", "glass": glass, "box": box, "developer": developer, "times_s": times, "black": black, "over_d": over,
+    }  # fmt: skip
+    book.add_thing(LAMP, name, body)
+    return _lamp_known(name, body)
+
+
+def _lamp_known(name: str, b: dict[str, Any]) -> LampKnown:
+    spread = 2.0 ** (Z90 * b["sd"])
+    low, high = b["black_s"] / spread, b["black_s"] * spread
+    words = (
+        f"{name}, {lamps.KINDS[b['kind']]}: {wording.seconds(b['black_s'])} turn bare paper of {own_words(b['box'])} in {b['developer']} full black at "
+        f"{wording.length(b['height_mm'])}, 9 in 10 between {wording.seconds(low)} and {wording.seconds(high)}."
+    )
+    return LampKnown(
+        name,
+        b["kind"],
+        b["box"],
+        b["developer"],
+        b["black_s"],
+        low,
+        high,
+        b["height_mm"],
+        b["battery"],
+        b["glass"],
+        words,
+        (CAUTION,),
+    )
+
+
+def own_words(box: str) -> str:
+    return box if "box" in box.lower() else f"box {box}"
+
+
+def negative(book: Book, form: Form | None = None) -> NegativeKnown:
+    """Keep a negative. Fields: name, clear and dense (“0.55” by transmission; “1.40 looked at, box D”; or what a meter held behind reads,
+    “850 lx”, “EV 9”, with bare, the lamp alone), state (dry, wet)."""
+    d = Door(form)
+    name = d.must("name", short_name, "A name, or its sheet's code.", "Try “boat”.")
+    bare = d.read("bare", _light)
+    sds = []
+    got: dict[str, float] = {}
+    for key, what in (
+        ("clear", "The clearest tone that must not all be black."),
+        ("dense", "The densest tone that must not all be white."),
+    ):
+        text = d.said(key)
+        if text is None:
+            d.problems.add(key, "", what, "Try “0.60” by transmission, or “850 lx” behind it with bare.")
+            continue
+        with d.problems.at(key):
+            got[key], sd = _density(book, text, bare)
+            sds.append(sd)
+    state = d.pick("state", ("dry", "wet")) or "dry"
+    found = None
+    if len(got) == 2:
+        with d.problems.at(""):
+            found = negatives.checked(got["clear"], got["dense"], max(sds), state)
+    d.close()
+    assert name is not None
+    assert found is not None
+    book.add_thing(
+        NEGATIVE, name, {"clear_d": found.clear_d, "dense_d": found.dense_d, "sd_d": found.sd_d, "state": state}
+    )
+    return _negative_known(name, found)
+
+
+def _negative_known(name: str, n: negatives.Negative) -> NegativeKnown:
+    g = core.grade_for(n.range_d)
+    fits = f"grade {g} holds it" if g is not None else "no grade from 0 to 5 holds it"
+    words = f"{name}, {n.state}: from {n.clear_d:.2f} to {n.dense_d:.2f} D by transmission, a range of {n.range_d:.2f} D give or take {Z90 * n.sd_d * math.sqrt(2):.2f}; {fits}."
+    return NegativeKnown(name, n.clear_d, n.dense_d, n.range_d, n.sd_d, n.state, g, words)
+
+
+def _light(text: str) -> float:
+    """Lux, or 2 to the EV: only ratios are used, so no meter constant."""
+    word = text.strip()
+    if word.upper().startswith("EV"):
+        return 2.0 ** q.plain_number(word[2:].strip(), -8.0, 22.0)
+    return q.plain_number(re.sub(r"\s*(lx|lux)$", "", word, flags=re.IGNORECASE), 1e-3, 1e6)
+
+
+def _density(reader: Reader, text: str, bare: float | None) -> tuple[float, float]:
+    if re.search(r"looked at|by reflection", text, re.IGNORECASE):
+        try:
+            return negative_density(reader, text), LOOKED_SD_D
+        except Refusal as refusal:
+            p = refusal.problems[0]
+            raise Refusal.one("", text, f"{WHY_NOT_LOOKED} {p.allowed}", p.hint) from None
+    if re.search(r"^\s*EV|lx|lux", text, re.IGNORECASE):
+        if bare is None:
+            raise Refusal.one(
+                "",
+                text,
+                "A reading behind the negative goes with one of the lamp alone.",
+                "Say bare, in the same unit.",
+            )
+        return negatives.density(bare, _light(text)), negatives.READING_SD_D
+    return negative_density(reader, text), negatives.READING_SD_D
+
+
+def contact(reader: Reader, form: Form | None = None) -> Contact:
+    """Seconds for a print. Fields: lamp, negative, height (the strip's unless said); range (“R 110”) or grade (0 to 5) of the paper, its own curve
+    unless said; first (shadows, highlights); sheet (its size, for the corners); asked before, each a must: facing (together, apart), glass (yes, no),
+    back_print (yes, no: the maker's name on the negative's back); state (dry, wet) of the negative tonight; judged (dry, wet) of the strip."""
+    d = Door(form)
+    known_lamp, known_negative = _kept(reader, d, LAMP, "lamp"), _kept(reader, d, NEGATIVE, "negative")
+    height = d.read("height", q.length_mm)
+    said_range = d.read(
+        "range",
+        lambda t: q.plain_number(t.upper().removeprefix("ISO").strip().removeprefix("R").strip(), 30, 250) / 100,
+    )
+    grade = d.read("grade", lambda t: int(q.plain_number(t, 0, 5)))
+    first = d.pick("first", ("shadows", "highlights")) or "shadows"
+    size = d.read("sheet", q.sheet_size_mm)
+    facing = _asked(
+        d, "facing", tuple(SIDES), "Emulsion to emulsion, or the negative's back to the paper: together or apart."
+    )
+    glass = _asked(d, "glass", ("yes", "no"), "Glass over both, or none: yes or no.")
+    printed = _asked(d, "back_print", ("yes", "no"), "The maker's name on the negative's back: yes or no. It prints.")
+    state = d.pick("state", ("dry", "wet")) or "dry"
+    judged = d.pick("judged", ("dry", "wet")) or "dry"
+    if said_range is not None and grade is not None:
+        d.problems.add("grade", grade, "The range or the grade, one of them.", "Leave the other out.")
+    if known_negative and known_negative[1]["state"] != state:
+        d.problems.add(
+            "state",
+            state,
+            f"This negative was read {known_negative[1]['state']}; wet paper lets more light through.",
+            "Read it again as it will be printed.",
+        )
+    if height is not None:
+        with d.problems.at("height"):
+            lamps.check_height(height)
+    d.close()
+    assert known_lamp is not None
+    assert known_negative is not None
+    b, n = known_lamp[1], known_negative[1]
+    the_lamp = lamps.Lamp(b["kind"], b["black_s"], b["sd"], b["height_mm"], b["across_mm"], lamps.SAG_SD["battery" if b["battery"] else "mains"], b["corner"], b["corner_mm"])  # fmt: skip
+    range_log, range_words = _range(reader, b, said_range, grade)
+    at = height or the_lamp.height_mm
+    moved, moved_sd = lamps.moved_stops(the_lamp, at)
+    extra = lamps.glass_stops() * ((glass == "yes") - bool(b["glass"]))
+    dry, dry_sd = (-core.DRY_DOWN[0], core.DRY_DOWN[1]) if judged == "wet" else (0.0, 0.0)
+    sd = math.hypot(
+        the_lamp.sd_stops,
+        the_lamp.sag_sd,
+        moved_sd,
+        dry_sd,
+        USUAL_RANGE_SD * math.log2(10) if first == "highlights" else 0.0,
+    )
+    found = core.seconds(
+        b["black_s"] * 2.0 ** (moved + extra + dry),
+        sd,
+        negatives.Negative(n["clear_d"], n["dense_d"], n["sd_d"], n["state"]),
+        range_log,
+        first,
+    )
+    off = math.hypot(*size) / 2 if size else None
+    corner = lamps.corner_stops(the_lamp, at, off) if off else None
+    mine = counting.own_counting(reader)
+    error = counts.error_stops(mine, found.time_s)
+    better = _better(the_lamp, mine, found.time_s, at)
+    pace, strip = core.strip(found.time_s, found.sd_stops)
+    spread = 2.0 ** (Z90 * found.sd_stops)
+    fits = core.grade_for(found.over_d + range_log)
+    says = _says(found, fits, first, at) + (f" {better[1]}" if better[0] else "")
+    notes = [f"The paper: {range_words}.", *_notes(found, corner, off, printed == "yes", facing == "apart")]
+    return Contact(
+        known_lamp[0], known_negative[0], at, first, found.time_s, found.time_s / spread, found.time_s * spread, found.sd_stops, found.shadows_s,
+        found.highlights_s, found.over_d + range_log, range_log, found.over_d, fits, corner, found.time_s * 2.0**corner if corner is not None else None,
+        strip, pace, counts.counts_for(mine, found.time_s), error, better[0], says, SIDES[str(facing)], tuple(notes), (CAUTION,),
+    )  # fmt: skip
+
+
+def _asked(d: Door, key: str, allowed: tuple[str, ...], question: str) -> str | None:
+    """Asked before the print, not after: saying nothing is refused."""
+    if d.said(key) is None:
+        d.problems.add(key, "", question, "Look before the lamp is lit.")
+        return None
+    return d.pick(key, allowed)
+
+
+def _kept(reader: Reader, d: Door, kind: str, field: str) -> tuple[str, dict[str, Any]] | None:
+    """The thing named, or the only one."""
+    name = d.name(field)
+    rows = reader.things(kind)
+    found = [t for t in rows if name is None or t["name"].lower() == name.lower()]
+    if len(found) == 1:
+        return str(found[0]["name"]), found[0]["body"]
+    names = ", ".join(t["name"] for t in rows) or "none yet"
+    d.problems.add(field, name or "", f"One of: {names}.", f"Keep one first: firstsheet contact {field} --help")
+    return None
+
+
+def _paper(reader: Reader, d: Door) -> tuple[str, str]:
+    today = reader.get_setting("today") or {}
+    names = {}
+    for kind in ("box", "developer"):
+        with d.problems.at(kind):
+            names[kind] = own.one(reader, kind, d.name(kind) or today.get(kind)).name
+    return names.get("box", ""), names.get("developer", "")
+
+
+def _range(reader: Reader, b: dict[str, Any], said: float | None, grade: int | None) -> tuple[float, str]:
+    if said is not None:
+        return said, f"R {said * 100:.0f}, as said"
+    if grade is not None:
+        return core.range_of(grade), f"grade {grade}, the middle of its range"
+    for row in calibrate_kept.of(reader, b["box"], b["developer"], way="contact_print"):
+        for f in row["body"].get("figures", ()):
+            if f["key"] == "iso_r" and f["value"]:
+                return f["value"] / 100, f"R {f['value']:.0f} from the curve of {calibrate_kept.words_of(row['body'])}"
+    raise Refusal.one(
+        "range", "", "The paper's R or its grade; no curve of this box tells it.", "Try range “R 110”, or grade “2”."
+    )
+
+
+def _better(the_lamp: lamps.Lamp, mine: counts.Counting, time_s: float, at_mm: float) -> tuple[float, str]:
+    """A height at which the count's error halves, where it is coarser than a sixth of a stop; (0, "") where none is needed or within reach."""
+    now = counts.error_stops(mine, time_s)
+    if now <= 1 / 6:
+        return 0.0, ""
+    longer = next((f for f in (1.5, 2, 2.5, 3, 4, 5, 6, 8) if counts.error_stops(mine, time_s * f) <= now / 2), 8)
+    after = counts.error_stops(mine, time_s * longer)
+    own_share = "halves" if after <= now / 2 else f"becomes {wording.stops_pm(after)}"
+    here = 2.0 ** lamps.moved_stops(the_lamp, at_mm)[0]
+    try:
+        height = lamps.height_for(the_lamp, here * longer)
+    except Refusal:
+        return 0.0, ""
+    return (
+        height,
+        f"A count is worth {wording.stops_pm(now)} here; at {wording.length(height)} it becomes {wording.seconds(time_s * longer)} and your error {own_share}. A dimmer lamp does the same.",
+    )
+
+
+def _says(s: core.Seconds, grade: int | None, first: str, height_mm: float) -> str:
+    rule = "the shadows" if first == "shadows" else "the highlights"
+    out = f"{wording.seconds(s.time_s)} at {wording.length(height_mm)}, {wording.stops_pm(s.sd_stops)}, for {rule}."
+    if abs(s.over_d) <= 0.08:
+        return f"{out} The negative fits this paper."
+    want = (
+        f"Grade {grade}, or the filter that gives it, holds it."
+        if grade is not None
+        else "No grade from 0 to 5 holds it."
+    )
+    if s.over_d > 0:
+        return f"{out} The negative is {s.over_d:.2f} D longer than this paper: the other end is lost. {want}"
+    return f"{out} The negative is {-s.over_d:.2f} D shorter than this paper: the print comes flat. {want}"
+
+
+def _notes(s: core.Seconds, corner: float | None, off: float | None, printed: bool, apart: bool) -> list[str]:
+    out = []
+    if corner is not None:
+        out.append(f"The corners get {wording.stops_apart(corner)} less.")
+    elif off:
+        out.append(
+            "What a beam leaves the corners is not known: measure it at this height, with a meter or a scrap there and in the middle."
+        )
+    if printed:
+        out.append(
+            "The maker's name lies on the back and prints pale: turn the picture so that it falls in the dark, or strip the next box for one without."
+        )
+    if apart:
+        out.append("Press hard: with the back to the paper any gap softens more.")
+    out.append("The base's own grain prints as mottle; pale even tones show it first. It is not in these figures.")
+    return out

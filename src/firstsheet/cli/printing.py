@@ -1,0 +1,125 @@
+"""`contact`: the seconds of a contact print, its lamp, its negative. `counting`: a person's own second."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from firstsheet import wording
+from firstsheet.cli.face import Here, Shown, act, form, wrapped
+from firstsheet.cli.owning import words
+
+if TYPE_CHECKING:
+    from firstsheet.acts.contact import Contact
+
+Name = Annotated[str | None, words("What to call it.")]
+Box = Annotated[str | None, words("Which box of paper; today's unless said.")]
+Developer = Annotated[str | None, words("Which developer; today's unless said.")]
+
+
+def register(app: typer.Typer) -> None:
+    group = typer.Typer(
+        rich_markup_mode=None,
+        help="A contact print: a lamp known by one strip, a negative by what passes through it, and the seconds.",
+    )
+    app.add_typer(group, name="contact")
+    for name, body in (("lamp", lamp), ("negative", negative), ("print", printed)):
+        act(group, name)(body)
+    act(app, "counting")(counting)
+
+
+def lamp(
+    here: Here,
+    name: Name = None,
+    kind: Annotated[str | None, words("point (bare bulb, phone), flat (diffuse), beam (torch).")] = None,
+    height: Annotated[str | None, words("Lamp to sheet: “1.5 m”.")] = None,
+    times: Annotated[str | None, words("Each step's whole exposure: “2 4 8 16 32 s”.")] = None,
+    black: Annotated[str | None, words("The first step as black as the next, from 1.")] = None,
+    over: Annotated[str | None, words("Density by transmission of what lay over the strip; nothing unless said.")] = None,
+    across: Annotated[str | None, words("How wide a flat lamp is.")] = None,
+    corner: Annotated[str | None, words("Measured: how much less the corner gets, in stops.")] = None,
+    corner_at: Annotated[str | None, words("How far that was from the middle.")] = None,
+    power: Annotated[str | None, words("battery or mains.")] = None,
+    glass: Annotated[str | None, words("yes where glass lay over the strip.")] = None,
+    box: Box = None,
+    developer: Developer = None,
+) -> Shown:  # fmt: skip
+    """Keep a lamp by one test strip."""
+    from firstsheet.acts import contact
+
+    said = form(name=name, kind=kind, height=height, times=times, black=black, over=over, across=across, corner=corner, corner_at=corner_at, power=power, glass=glass, box=box, developer=developer)  # fmt: skip
+    with here.writing() as book:
+        k = contact.lamp(book, said)
+    return Shown(k, [x for p in (*k.cautions, k.words) for x in wrapped(p)])
+
+
+def negative(
+    here: Here,
+    name: Name = None,
+    clear: Annotated[
+        str | None, words("Clearest tone: “0.60”, “850 lx” behind it, or “0.40 looked at, box D”.")
+    ] = None,
+    dense: Annotated[str | None, words("Densest tone, the same way.")] = None,
+    bare: Annotated[str | None, words("The lamp alone: “3400 lx”, “EV 11”.")] = None,
+    state: Annotated[str | None, words("dry or wet; dry unless said.")] = None,
+) -> Shown:
+    """Keep a negative by what passes through it."""
+    from firstsheet.acts import contact
+
+    with here.writing() as book:
+        n = contact.negative(book, form(name=name, clear=clear, dense=dense, bare=bare, state=state))
+    return Shown(n, wrapped(n.words))
+
+
+def printed(
+    here: Here,
+    lamp: Annotated[str | None, words("Which lamp; the only one unless said.")] = None,
+    negative: Annotated[str | None, words("Which negative; the only one unless said.")] = None,
+    height: Annotated[str | None, words("Lamp to sheet tonight; the strip's unless said.")] = None,
+    range: Annotated[str | None, words("The paper's range: “R 110”.")] = None,
+    grade: Annotated[str | None, words("Or its grade, 0 to 5.")] = None,
+    first: Annotated[str | None, words("shadows or highlights; shadows unless said.")] = None,
+    sheet: Annotated[str | None, words("Its size, for the corners: “12x16 in”.")] = None,
+    facing: Annotated[str | None, words("together (emulsion to emulsion) or apart.")] = None,
+    glass: Annotated[str | None, words("yes or no.")] = None,
+    back_print: Annotated[str | None, words("The maker's name on the negative's back: yes or no.")] = None,
+    state: Annotated[str | None, words("The negative tonight: dry or wet.")] = None,
+    judged: Annotated[str | None, words("How the strip was judged: dry or wet.")] = None,
+) -> Shown:  # fmt: skip
+    """Seconds, grade and strip for tonight's height and paper."""
+    from firstsheet.acts import contact
+
+    said = form(lamp=lamp, negative=negative, height=height, range=range, grade=grade, first=first, sheet=sheet, facing=facing, glass=glass, back_print=back_print, state=state, judged=judged)  # fmt: skip
+    with here.reading() as reader:
+        c = contact.contact(reader, said)
+    return Shown(c, of_contact(c))
+
+
+def of_contact(c: Contact) -> list[str]:
+    """Caution, answer, strip, sides, then what it rests on."""
+    strip = " · ".join(wording.seconds(t) for t in c.strip_s)
+    parts = (
+        *c.cautions, c.says, f"Strip first, {wording.stops_apart(c.pace_stops)} from step to step: {strip}.",
+        f"By your count: {c.counts}, worth {wording.stops_pm(c.count_stops)}.", c.sides, *c.notes,
+    )  # fmt: skip
+    return [x for p in parts for x in wrapped(p)]
+
+
+def counting(
+    here: Here, took: Annotated[str | None, words("What ten counts aloud took: “9.4 s; 9.8 s; 9.1 s”.")] = None
+) -> Shown:
+    """Your own second, and what a count is worth."""
+    from firstsheet.acts import counting as countings
+
+    if took is None:
+        with here.reading() as reader:
+            c = countings.counting(reader)
+    else:
+        with here.writing() as book:
+            c = countings.measure(book, form(took=took))
+    lines = [
+        *wrapped(c.says),
+        *(f"{wording.seconds(a.time_s)}: {a.counts} counts, {wording.stops_pm(a.error_stops)}" for a in c.at),
+    ]
+    return Shown(c, lines)

@@ -1,0 +1,63 @@
+"""The seconds of a contact print, and the grade its negative asks for.
+
+With H_T the exposure of full black and R the paper's range, shadows first puts the clearest tone on H_T, highlights first the densest on
+H_S = H_T/10^(R/100) [ISO-6846]. Where the negative's range is R/100 both are one.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from firstsheet.printing.negative import Negative
+from firstsheet.refusal import Refusal
+
+# Log exposure range of each grade, soft to hard: upper end of the hardest is the lower end of the next (from memory of the 1966 appendix).
+GRADES = ((5, 0.50, 0.65), (4, 0.65, 0.80), (3, 0.80, 0.95), (2, 0.95, 1.15), (1, 1.15, 1.40), (0, 1.40, 1.70))
+DRY_DOWN = (
+    0.10,
+    0.06,
+)  # stops by which a print judged wet should be paler, and the doubt; reports run from none to a fifth; common practice, no source
+STEPS = 5
+
+
+@dataclass(frozen=True, slots=True)
+class Seconds:
+    """time_s to give [s]; shadows_s and highlights_s by either rule [s]; sd_stops [stop]; over_d: negative's range less the paper's [D]."""
+
+    time_s: float
+    shadows_s: float
+    highlights_s: float
+    sd_stops: float
+    over_d: float
+
+
+def grade_for(range_d: float) -> int | None:
+    """The grade whose range holds this negative's [D]; None outside 0.50 to 1.70."""
+    return next((g for g, low, high in GRADES if low <= range_d < high), None)
+
+
+def range_of(grade: int) -> float:
+    """The middle of a grade's range [log10]. Refusal outside 0 to 5."""
+    for g, low, high in GRADES:
+        if g == grade:
+            return (low + high) / 2
+    raise Refusal.one("grade", grade, "A grade from 0 to 5.", "Or the paper's R, as on its data sheet: “R 110”.")
+
+
+def seconds(black_s: float, sd_stops: float, negative: Negative, range_log: float, first: str) -> Seconds:
+    """Seconds under a lamp that blackens bare paper in `black_s` [s], sd_stops its doubt [stop].
+
+    range_log  the paper's range R/100 [log10];  first: "shadows" or "highlights", the tone that is put where it belongs
+    """
+    shadows = black_s * 10.0**negative.clear_d
+    highlights = black_s * 10.0 ** (negative.dense_d - range_log)
+    sd = math.hypot(sd_stops, negative.sd_d * math.log2(10.0))
+    return Seconds(shadows if first == "shadows" else highlights, shadows, highlights, sd, negative.range_d - range_log)
+
+
+def strip(time_s: float, sd_stops: float) -> tuple[float, tuple[float, ...]]:
+    """Pace [stop] and whole exposures [s] of a strip about `time_s`, that reaches one and a half standard deviations to each side."""
+    pace = next((p for p in (1 / 4, 1 / 3, 1 / 2) if p * STEPS / 2 >= 1.5 * sd_stops), 1.0)
+    middle = (STEPS - 1) / 2
+    return pace, tuple(time_s * 2.0 ** ((i - middle) * pace) for i in range(STEPS))
