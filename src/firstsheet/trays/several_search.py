@@ -11,6 +11,7 @@ import heapq
 from collections.abc import Mapping, Sequence
 
 from firstsheet.trays import several_least as least
+from firstsheet.trays import several_orders as orders
 from firstsheet.trays.several_chain import COVERED, FOREVER, Task
 from firstsheet.trays.several_state import Found, State, Way, by_tray, ends, rank, row, starts_of
 
@@ -37,6 +38,7 @@ class Search:
         self.start = self.begin()
         self.nodes = 0  # stretches tried
         self.held = 0  # bit by sheet: not to be begun yet
+        self.turn: tuple[int, ...] = ()  # the order in which sheets are begun, where one is given
         wash = [(c[-1].leaves, c[-1].since_join_s) for c in chains]
         one = len({w[0] for w in wash}) == 1 and all(w[1] for w in wash)
         self.last_wash = (wash[0][0], min(w[1] for w in wash)) if one else ("", 0)
@@ -206,6 +208,9 @@ class Search:
 
     def nexts(self, s: State, wide: bool, beat_s: int) -> list[Way]:
         """What may follow, but for what cannot end before beat_s; not timed yet where `wide`."""
+        if self.turn:
+            next_ = next((i for i in self.turn if not s.pos[i]), -1)
+            self.held = sum(1 << i for i in self.turn if i != next_)
         able = []
         for i in range(self.count):
             k, twin = s.pos[i], self.before[i]
@@ -354,10 +359,13 @@ class Search:
         """The best order of several searches; one is enough that ends at `least` [s], which none can end before."""
         self.start = begin
         best: State | None = None
-        for alike, share in PASSES if self.count <= FEW else PASSES[:-1]:
-            best = self.run(begin, alike, ends(best), int(share * max(0, BUDGET - self.nodes))) or best
-            if ends(best) <= least:
-                break
+        if self.count <= FEW and orders.apart(self, begin):
+            best = orders.best_of(self, begin, least)
+        else:
+            for alike, share in PASSES if self.count <= FEW else PASSES[:-1]:
+                best = self.run(begin, alike, ends(best), int(share * max(0, BUDGET - self.nodes))) or best
+                if ends(best) <= least:
+                    break
         best = best or self._in_batches(begin)
         return Found(starts_of(best, begin), max(best.end), self.nodes) if best else None
 
