@@ -6,7 +6,7 @@ import math
 
 import pytest
 
-from firstsheet.acts import contact, counting
+from firstsheet.acts import contact, contact_kept, counting
 from firstsheet.refusal import Refusal
 
 LAMP = {"name": "phone", "kind": "point", "height": "1 m", "times": "1 2 4 8 16 s", "black": "3"}
@@ -24,11 +24,11 @@ def test_what_spoils_a_print_is_asked_before(book):
 
 
 def test_an_evening_with_a_mistake_mended(book):
-    contact.lamp(book, LAMP)
+    contact_kept.lamp(book, LAMP)
     with pytest.raises(Refusal) as refusal:  # read by looking at it: refused, and why
-        contact.negative(book, {"name": "boat", "clear": "0.20 looked at", "dense": "1.40 looked at"})
+        contact_kept.negative(book, {"name": "boat", "clear": "0.20 looked at", "dense": "1.40 looked at"})
     assert all("more than once" in p.allowed for p in refusal.value.problems)
-    n = contact.negative(book, {"name": "boat", "bare": "1600 lx", "clear": "400 lx", "dense": "40 lx"})
+    n = contact_kept.negative(book, {"name": "boat", "bare": "1600 lx", "clear": "400 lx", "dense": "40 lx"})
     # Hand arithmetic: log10(1600/400) = 0.602, log10(1600/40) = 1.602.
     assert (n.clear_d, n.dense_d, n.grade) == (pytest.approx(0.602, abs=1e-3), pytest.approx(1.602, abs=1e-3), 2)
     c = contact.contact(book, ASKED | {"range": "R 100", "sheet": "12x16 in"})
@@ -43,8 +43,8 @@ def test_an_evening_with_a_mistake_mended(book):
 
 
 def test_a_negative_is_remembered_and_seconds_follow_the_new_paper(book):
-    contact.lamp(book, LAMP)
-    contact.negative(book, {"name": "boat", "clear": "0.60", "dense": "1.60"})
+    contact_kept.lamp(book, LAMP)
+    contact_kept.negative(book, {"name": "boat", "clear": "0.60", "dense": "1.60"})
     hard = contact.contact(book, ASKED | {"grade": "4", "first": "highlights"})
     soft = contact.contact(book, ASKED | {"grade": "1", "first": "highlights"})
     # Middles of the grades, 0.725 and 1.275 (from memory of the 1966 appendix).
@@ -55,8 +55,8 @@ def test_a_negative_is_remembered_and_seconds_follow_the_new_paper(book):
 
 
 def test_a_wet_negative_is_not_a_dry_one(book):
-    contact.lamp(book, LAMP)
-    contact.negative(book, {"name": "boat", "clear": "0.40", "dense": "1.40", "state": "wet"})
+    contact_kept.lamp(book, LAMP)
+    contact_kept.negative(book, {"name": "boat", "clear": "0.40", "dense": "1.40", "state": "wet"})
     with pytest.raises(Refusal) as refusal:
         contact.contact(book, ASKED | {"grade": "2"})
     assert where(refusal) == {"state"}
@@ -64,8 +64,8 @@ def test_a_wet_negative_is_not_a_dry_one(book):
 
 
 def test_without_a_range_or_a_curve_it_asks(book):
-    contact.lamp(book, LAMP)
-    contact.negative(book, {"name": "boat", "clear": "0.60", "dense": "1.60"})
+    contact_kept.lamp(book, LAMP)
+    contact_kept.negative(book, {"name": "boat", "clear": "0.60", "dense": "1.60"})
     with pytest.raises(Refusal) as refusal:
         contact.contact(book, ASKED)
     assert where(refusal) == {"range"}
@@ -74,8 +74,8 @@ def test_without_a_range_or_a_curve_it_asks(book):
 def test_counting_advises_a_height_that_halves_the_error(book):
     told = counting.measure(book, {"took": "9.5 s; 9.6 s; 9.4 s"})
     assert told.second_s == pytest.approx(0.95)
-    contact.lamp(book, LAMP | {"times": "0.2 0.4 0.8 1.6 s", "height": "1 m"})
-    contact.negative(book, {"name": "boat", "clear": "0.60", "dense": "1.60"})
+    contact_kept.lamp(book, LAMP | {"times": "0.2 0.4 0.8 1.6 s", "height": "1 m"})
+    contact_kept.negative(book, {"name": "boat", "clear": "0.60", "dense": "1.60"})
     c = contact.contact(book, ASKED | {"grade": "2"})
     assert c.better_height_mm > 1000
     there = contact.contact(book, ASKED | {"grade": "2", "height": f"{c.better_height_mm:.1f} mm"})

@@ -46,11 +46,11 @@ def lamp(
     developer: Developer = None,
 ) -> Shown:  # fmt: skip
     """Keep a lamp by one test strip."""
-    from firstsheet.acts import contact
+    from firstsheet.acts import contact_kept
 
     said = form(name=name, kind=kind, height=height, times=times, black=black, over=over, across=across, corner=corner, corner_at=corner_at, power=power, glass=glass, box=box, developer=developer)  # fmt: skip
     with here.writing() as book:
-        k = contact.lamp(book, said)
+        k = contact_kept.lamp(book, said)
     return Shown(k, [x for p in (*k.cautions, k.words) for x in wrapped(p)])
 
 
@@ -65,10 +65,10 @@ def negative(
     state: Annotated[str | None, words("dry or wet; dry unless said.")] = None,
 ) -> Shown:
     """Keep a negative by what passes through it."""
-    from firstsheet.acts import contact
+    from firstsheet.acts import contact_kept
 
     with here.writing() as book:
-        n = contact.negative(book, form(name=name, clear=clear, dense=dense, bare=bare, state=state))
+        n = contact_kept.negative(book, form(name=name, clear=clear, dense=dense, bare=bare, state=state))
     return Shown(n, wrapped(n.words))
 
 
