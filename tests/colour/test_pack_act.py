@@ -84,3 +84,20 @@ def test_cyan_and_dark_gets_its_seconds_first(book):
     found = acts.told(book, {"colour": "cyan", "bright": "too_dark", "light": "sun"})
     assert acts.DARK_FIRST in found.notes
     assert cc(found, "time_stops") > 0
+
+
+def test_a_photo_of_the_grey_card_beside_a_white(book):
+    from io import BytesIO
+
+    from PIL import Image
+
+    # drawn, invented: a grey that is too blue, on the left; white card on the right
+    picture = Image.new("RGB", (400, 200), (112, 112, 132))
+    picture.paste((236, 236, 236), (200, 0, 400, 200))
+    out = BytesIO()
+    picture.save(out, "JPEG", quality=95, subsampling=0)
+    before = acts.plan(book, {"light": "sun"})
+    found = acts.told(book, {"grey_at": "25% 50%", "white_at": "75% 50%", "light": "sun"}, out.getvalue())
+    assert cc(found, "yellow_cc") > cc(before, "yellow_cc")  # too blue: more yellow, common practice, no source
+    with pytest.raises(Refusal, match="where its grey"):
+        acts.told(book, {"light": "sun"}, out.getvalue())

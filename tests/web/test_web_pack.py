@@ -26,7 +26,7 @@ def test_what_is_seen_changes_the_pack_and_can_be_taken_back(client, colour):
     assert page.status_code == 200
     assert first["first"].split(",")[0] in text(page)
     assert "total darkness" in text(page)
-    after = client.post("/pack/told", data={"colour": "blue", "much": "slightly", "light": "sun"})
+    after = client.post("/pack/told", data={"colour": "blue", "much": "slightly", "light": "sun", "seconds": "20 s"})
     assert "slightly blue, right brightness" in text(after)
     # too blue: a reversal gets more yellow; common practice, no source
     assert client.get("/api/pack?light=sun").json()["figures"]["yellow_cc"]["value"] > first["figures"]["yellow_cc"]["value"]
@@ -45,6 +45,8 @@ def test_what_cannot_be_is_said_beside_its_field(client, colour, book):
     bad = client.post("/pack/told", data={"light": "sun"})
     assert bad.status_code == 422
     assert "What you see" in text(bad) or "Choose one" in text(bad)
+    lone = client.post("/pack/told", data={"colour": "blue", "given": "9 s", "light": "overcast"})
+    assert "beside the seconds given" in text(lone)
     assert client.post("/pack/gels", data={"gels": "20Q"}).status_code == 422
     book.set_setting("today", {**book.get_setting("today"), "box": "D"})
     assert "colour paper" in text(client.get("/pack"))

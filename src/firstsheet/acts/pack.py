@@ -64,23 +64,24 @@ def told(book: Book, form: Form | None = None, photo: bytes | None = None) -> Fo
         d.problems.add("white" if white is None else "grey", "", "Grey and white of one photo.", "Say both as “120 118 131”.")
     if colour is None and grey is None and photo is None and d.said("colour") is None and d.said("grey") is None:
         d.problems.add("colour", "", "What you see: neutral, " + ", ".join(cast.COLOURS) + ".", "Or a grey card and a white beside it.")
-    if (given is None) != (seconds is None):
-        d.problems.add("given" if given is None else "seconds", "", "The seconds given, and those planned without a pack, together.", "Leave out both where you gave what was planned.")
     d.close()
     if photo is not None:
         grey, white = _of_photo(photo, at)
     seen = cast.measured(grey, white) if grey and white else cast.said(str(colour), much, bright)
     key, light, box = _which(book, light, box)
     kept = _kept(book, key)
+    planned = seconds or _planned(book, light, box)
+    if given is not None and planned is None:
+        raise Refusal.one("seconds", "", "The plan’s seconds without a pack, beside the seconds given.", "Leave both out where you gave what was planned.")
     have = _gels(book)
     if put_on is not None and have:
         put_on = _really(put_on, have)
     if put_on is None or given is None:
         now = _solved(book, light, kept)[1]
         put_on = put_on or now.real
-        log_time = now.log_time if given is None else math.log10(given / float(seconds or given))
+        log_time = now.log_time if given is None else math.log10(given / float(planned or given))
     else:
-        log_time = math.log10(given / float(seconds or given))
+        log_time = math.log10(given / float(planned or given))
     before = _answer(book, key, light, box, seconds).first
     row = {"pack": list(put_on), "log_time": log_time, "state": list(seen.state), "light_sd": seen.light_sd, "cast_sd": seen.cast_sd, "words": seen.words}
     book.add_thing(THING, key, {"sheets": [*kept, row]})
