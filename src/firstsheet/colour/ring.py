@@ -7,7 +7,7 @@ from itertools import combinations
 import numpy as np
 
 from firstsheet.colour import cast, learned
-from firstsheet.colour.layers import SLOPE, SLOPE_SD, Floats, through
+from firstsheet.colour.layers import SEEN, SLOPE, SLOPE_SD, Floats, through
 from firstsheet.colour.learned import Belief
 from firstsheet.refusal import Refusal
 
@@ -54,5 +54,5 @@ def _information(truth: Floats, belief: Belief, matrix: Floats, given: tuple[tup
     far = float(np.abs(state).max()) / GREY_SPREAD
     seen = cast.Seen((0.0, 0.0, 0.0), 0.03 + 0.3 * far**4, float(np.hypot(0.02, SLOPE_SD / SLOPE * off)) + 0.3 * far**4, "")
     noise = learned.noise_of(seen, matrix @ np.array(pack), belief, log_time)
-    out: Floats = learned.SEEN.T @ np.linalg.inv(noise) @ learned.SEEN
+    out: Floats = SEEN.T @ np.linalg.inv(noise) @ SEEN
     return out

@@ -81,7 +81,7 @@ def _page(request: Request, typed: dict[str, str], refusal: Refusal | None = Non
                 told["ring"] = pack.ring(book, look | {"patches": typed["patches"]})
         except Refusal as other:
             refusals.append(other)
-    beside = {"elsewhere": [], "by_field": {}}
+    beside: dict[str, Any] = {"elsewhere": [], "by_field": {}}
     if refusals:
         beside = desk.beside(Refusal(*(p for r in refusals for p in r.problems)), {*TOLD, "gels"})
     status = desk.status_of(refusals[0]) if refusals else 200
