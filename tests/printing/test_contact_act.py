@@ -81,3 +81,17 @@ def test_counting_advises_a_height_that_halves_the_error(book):
     there = contact.contact(book, ASKED | {"grade": "2", "height": f"{c.better_height_mm:.1f} mm"})
     assert there.count_stops <= c.count_stops / 2 + 1e-3
     assert "dimmer lamp" in c.says
+
+
+def test_the_papers_own_curve_tells_its_range(book):
+    """A curve as kept, R 120 on it: no range need be said, and both rules agree on a negative of 1.20 D (closed form)."""
+    book.add_thing("curve", "one", {
+        "box": "D", "developer": "tray", "kind": "reflection", "way": "contact_print", "light": "tungsten", "taught": True,
+        "figures": [{"key": "iso_r", "value": 120.0}],
+    })  # fmt: skip
+    contact_kept.lamp(book, LAMP)
+    contact_kept.negative(book, {"name": "boat", "clear": "0.50", "dense": "1.70"})
+    c = contact.contact(book, ASKED)
+    assert c.range_log == pytest.approx(1.2)
+    assert c.highlights_s == pytest.approx(c.shadows_s)
+    assert "from the curve of" in c.notes[0]

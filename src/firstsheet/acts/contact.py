@@ -21,6 +21,7 @@ from firstsheet.refusal import Refusal
 if TYPE_CHECKING:
     from firstsheet.acts.reader import Reader
 
+FITS_D = 0.12  # half a grade, so near a negative fits [D]; ours, no source
 USUAL_RANGE_SD = 0.08  # of a range told by a grade or a data sheet [log10]; ours, no source
 SIDES = {
     "together": "Emulsion to emulsion: the print is sharp and comes the right way round, a lens's paper negative being reversed. With a mirror before the lens it comes reversed.",
@@ -61,6 +62,7 @@ class Contact:
     sides: str
     notes: tuple[str, ...]
     cautions: tuple[str, ...]
+    side_svg: str
 
 
 def contact(reader: Reader, form: Form | None = None) -> Contact:
@@ -134,7 +136,18 @@ def contact(reader: Reader, form: Form | None = None) -> Contact:
         known_lamp[0], known_negative[0], at, first, found.time_s, found.time_s / spread, found.time_s * spread, found.sd_stops, found.shadows_s,
         found.highlights_s, found.over_d + range_log, range_log, found.over_d, fits, corner, found.time_s * 2.0**corner if corner is not None else None,
         strip, pace, counts.counts_for(mine, found.time_s), error, better[0], says, SIDES[str(facing)], tuple(notes), (CAUTION,),
+        _side(the_lamp, at, off, found.time_s, corner),
     )  # fmt: skip
+
+
+def _side(the_lamp: lamps.Lamp, at_mm: float, off_mm: float | None, time_s: float, corner: float | None) -> str:
+    """The drawing, for a sheet whose size was said; else ""."""
+    if off_mm is None:
+        return ""
+    from firstsheet.drawing.lamp_side import lamp_side
+
+    words = f"−{wording.stops_apart(corner)}" if corner is not None else "not measured"
+    return lamp_side(at_mm, the_lamp.across_mm, 2 * off_mm, wording.seconds(time_s), words)
 
 
 def _asked(d: Door, key: str, allowed: tuple[str, ...], question: str) -> str | None:
@@ -176,7 +189,10 @@ def _better(the_lamp: lamps.Lamp, mine: counts.Counting, time_s: float, at_mm: f
     now = counts.error_stops(mine, time_s)
     if now <= 1 / 6:
         return 0.0, ""
-    longer = next((f for f in (1.5, 2, 2.5, 3, 4, 5, 6, 8) if counts.error_stops(mine, time_s * f) <= now / 2), 8)
+    factors = (1.5, 2, 2.5, 3, 4, 5, 6, 8)
+    # Where a wandering count never halves, the least height that gets nearly all there is to get.
+    enough = max(now / 2, 1.15 * counts.error_stops(mine, time_s * factors[-1]))
+    longer = next(f for f in factors if counts.error_stops(mine, time_s * f) <= enough)
     after = counts.error_stops(mine, time_s * longer)
     own_share = "halves" if after <= now / 2 else f"becomes {wording.stops_pm(after)}"
     here = 2.0 ** lamps.moved_stops(the_lamp, at_mm)[0]
@@ -193,7 +209,7 @@ def _better(the_lamp: lamps.Lamp, mine: counts.Counting, time_s: float, at_mm: f
 def _says(s: core.Seconds, grade: int | None, first: str, height_mm: float) -> str:
     rule = "the shadows" if first == "shadows" else "the highlights"
     out = f"{wording.seconds(s.time_s)} at {wording.length(height_mm)}, {wording.stops_pm(s.sd_stops)}, for {rule}."
-    if abs(s.over_d) <= 0.08:
+    if abs(s.over_d) <= FITS_D:
         return f"{out} The negative fits this paper."
     want = (
         f"Grade {grade}, or the filter that gives it, holds it."
@@ -215,7 +231,7 @@ def _notes(s: core.Seconds, corner: float | None, off: float | None, printed: bo
         )
     if printed:
         out.append(
-            "The maker's name lies on the back and prints pale: turn the picture so that it falls in the dark, or strip the next box for one without."
+            "The maker's name lies on the back and prints pale: turn the picture so that it falls in the dark, or choose a paper without one for the next negative."
         )
     if apart:
         out.append("Press hard: with the back to the paper any gap softens more.")

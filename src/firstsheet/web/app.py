@@ -32,6 +32,7 @@ from firstsheet.web import (
     notebook,
     outside,
     packing,
+    printing,
     readying,
     reflecting,
     scenerange,
@@ -96,6 +97,7 @@ def create_app(
     app.include_router(day.router)
     app.include_router(contrast.router)
     app.include_router(reflecting.router)
+    app.include_router(printing.router)
     app.include_router(scenerange.router)
     app.include_router(lensroom.router)
     app.include_router(lightcolour.router)
