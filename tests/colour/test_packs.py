@@ -138,3 +138,19 @@ def test_a_ring_has_its_centre_and_nothing_below_no_filter():
         assert all(min(p) >= 0 for p, _ in ring.packs((150, 20, 0), 0.0, found))
     with pytest.raises(Refusal):
         ring.choose(belief, layers.NOMINAL, (150, 20, 0), 0.0, 5)
+
+
+def test_the_drawing_is_to_one_scale_and_its_ellipse_holds_nine_in_ten():
+    # closed form: 90 % of a plane Gaussian lie within 2.146 sd
+    import re
+
+    from firstsheet.drawing.pack_doubt import pack_doubt
+
+    svg = pack_doubt((150.0, 100.0), (400.0, 0.0, 100.0))
+    ring = [tuple(map(float, p.split(","))) for p in re.search(r'points="([^"]+)"', svg)[1].split()]
+    across = max(x for x, _ in ring) - min(x for x, _ in ring)
+    up = max(y for _, y in ring) - min(y for _, y in ring)
+    assert across / up == pytest.approx(2.0, abs=0.01)
+    ticks = re.findall(r'<text x="([0-9.]+)" y="[0-9.]+" text-anchor="middle">(\d+)<', svg)
+    scale = (float(ticks[1][0]) - float(ticks[0][0])) / (int(ticks[1][1]) - int(ticks[0][1]))
+    assert across / scale == pytest.approx(2 * 2.146 * 20, rel=0.01)

@@ -143,11 +143,13 @@ def ring(reader: Reader, form: Form | None = None) -> Found:
 
 def _answer(reader: Reader, key: str, light: str, box: str, seconds: float | None, minded: tuple[str, ...] = ()) -> Found:
     from firstsheet.colour import pack as packs
+    from firstsheet.drawing.pack_doubt import pack_doubt
 
     kept = _kept(reader, key)
     seconds = seconds or _planned(reader, light, box)
     belief, now = _solved(reader, light, kept)
-    y_sd, m_sd = belief.pack_sd()
+    cov = belief.pack_cov()
+    y_sd, m_sd = math.sqrt(cov[0]), math.sqrt(cov[2])
     said = packs.in_words(now.written)
     first = f"Put on {said}, and give {_time(now.log_time, seconds)}." if said != "no filter" else f"No filter; give {_time(now.log_time, seconds)}."
     if now.left_cc > SHORT_CC:
@@ -167,7 +169,8 @@ def _answer(reader: Reader, key: str, light: str, box: str, seconds: float | Non
     data = tuple({"sheet": i + 1, "pack_cc": s["pack"], "state_d": s["state"]} for i, s in enumerate(kept))
     made = ((f"The gels: {', '.join(f'{g.written:.0f}{g.dye}' for g in now.gels)}.",) if now.gels else ())
     notes = (*minded, *made, *((TWICE,) if kept else ()), "Add the colour the print lacks, the full step: a reversal takes the colour of its filter.", HARD, BATHS)
-    return Found("pack", first, tuple(figures), (Table("Sheets told", ("", "pack", "seen"), rows, data),) if kept else (), notes, (DARK,))
+    drawing = pack_doubt((now.real[0], now.real[1]), cov) if now.real[2] < 0.5 else ""
+    return Found("pack", first, tuple(figures), (Table("Sheets told", ("", "pack", "seen"), rows, data),) if kept else (), notes, (DARK,), drawing=drawing)
 
 
 def _planned(reader: Reader, light: str, box: str) -> float | None:

@@ -27,10 +27,11 @@ class Belief:
         out: Floats = np.sqrt(np.diag(self.cov))
         return out
 
-    def pack_sd(self) -> tuple[float, float]:
-        """Doubt of yellow and of magenta [CC]: blue and green beside red."""
-        c = self.cov
-        return 100 * float(np.sqrt(c[2, 2] + c[0, 0] - 2 * c[0, 2])), 100 * float(np.sqrt(c[1, 1] + c[0, 0] - 2 * c[0, 1]))
+    def pack_cov(self) -> tuple[float, float, float]:
+        """Doubt of yellow and magenta (yellow², both, magenta²) [CC²]: blue and green beside red."""
+        beside = np.array([[-1.0, 0.0, 1.0], [-1.0, 1.0, 0.0]])
+        c = 1e4 * beside @ self.cov @ beside.T
+        return float(c[0, 0]), float(c[0, 1]), float(c[1, 1])
 
 
 def prior(green: float, blue: float) -> Belief:
