@@ -108,15 +108,16 @@ def patches() -> None:
         e = at(colour.SDS_ILLUMINANTS[light])
         for key in ("blue", "blue_green", "panchromatic"):
             s = np.array(emulsion.sensitivity(key))
-            one = colour.SpectralDistribution(e * s, GRID)
-            whole = float(np.trapezoid(one.values, GRID))
+            shape = colour.SpectralShape(GRID[0], GRID[-1], 5)
+            observer = colour.MultiSpectralDistributions(np.column_stack([s, s, s]), GRID)  # the emulsion in an observer's place
             for i in range(values.shape[1]):
                 r = np.interp(GRID, wave, values[:, i], left=values[0, i], right=values[-1, i])
-                body.append([light, key, i, math.log2(float(np.trapezoid(one.values * r, GRID)) / whole)])
+                found = colour.colorimetry.sd_to_XYZ_integration(colour.SpectralDistribution(r, GRID), observer, colour.SpectralDistribution(e, GRID), shape=shape)
+                body.append([light, key, i, math.log2(float(found[1]) / 100.0)])
     rows("spectra_patches.csv", ["light", "emulsion", "patch", "stops"], body,
          "colour-science 0.4.7, 190 measured training reflectances (BSD-3) and its lights, with this project's emulsions: log2 of exposure over a perfect white's; kind: reference [COLOUR-SCIENCE]")  # fmt: skip
     with (OUT / "spectra_reflectances.csv").open("w", encoding="utf-8", newline="") as file:
-        file.write("# colour-science 0.4.7: every tenth of the 190 measured training reflectances and three of its lights, on 350 to 780 nm in steps of 5; rights: BSD-3-Clause [COLOUR-SCIENCE]\n")
+        file.write("# colour-science 0.4.7: 190 measured training reflectances and six of its lights, on 350 to 780 nm in steps of 5; rights: BSD-3-Clause [COLOUR-SCIENCE]\n")
         writer = csv.writer(file, lineterminator="\n")
         for light in lights:
             writer.writerow([light, *[f"{v:.5g}" for v in at(colour.SDS_ILLUMINANTS[light])]])

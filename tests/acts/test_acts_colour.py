@@ -52,3 +52,9 @@ def test_all_that_is_wrong_is_said_at_once():
     with pytest.raises(Refusal) as refused:
         acts.colour_of_light(begun().book, {"light": "sun", "kelvin": "99", "filter": "purple", "emulsion": "x", "glass": "green"})
     assert {p.where for p in refused.value.problems} >= {"kelvin", "filter", "emulsion", "glass"}
+
+
+def test_a_sentence_about_a_layer_reads_as_one():
+    found = acts.colour_of_light(begun("enlarging").book, {"light": "led", "emulsion": "layer_red"})
+    assert found.first.startswith("White LED: the red-sensitive layer of colour paper sees ")
+    assert found.tables[0].title == "How this layer alone sees things"

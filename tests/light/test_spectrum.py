@@ -89,14 +89,14 @@ def test_yellow_and_magenta_make_red():
     assert filters.read("20Y 20M") == pytest.approx(both)
 
 
-@pytest.mark.parametrize("text", ["", "purple", "900Y", "+999 mired", "cuts at 200 nm", "ND 9", "yellow; drop", "30Y banana"])
+@pytest.mark.parametrize("text", ["", "purple", "900Y", "+999 mired", "cuts at 200 nm", "ND 9", "yellow; drop", "80B", "85 B", "20M 82C", "30Y banana"])
 def test_no_filter(text):
     with pytest.raises(Refusal):
         filters.read(text)
 
 
 def test_every_transmittance_lies_between_nothing_and_all():
-    for text in ("yellow", "orange", "red", "30Y 20M", "+112 mired", "-50 mired", "80B", "ND 0.3", "cuts at 520 nm"):
+    for text in ("yellow", "orange", "red", "30Y 20M", "+112 mired", "-50 mired", "CC80B", "30CC M", "ND 0.3", "cuts at 520 nm"):
         assert all(0 <= v <= 1 for v in filters.read(text)), text
 
 

@@ -34,7 +34,8 @@ def reflectances():
 
 
 def test_190_measured_patches_under_six_lights():
-    """Exposure of each patch over white's, log2, against the library's own integration at 5 nm: within 0.01 stop [COLOUR-SCIENCE]."""
+    """Exposure of each patch over white's, log2, against the library's integration with the emulsion in an observer's place, on the same
+    figures at 5 nm: within 0.01 stop [COLOUR-SCIENCE]. It checks the sum; that the emulsions' shapes are right nothing here can check."""
     lights, patches = reflectances()
     assert (len(lights), len(patches)) == (6, 190)
     worst = 0.0
@@ -44,11 +45,18 @@ def test_190_measured_patches_under_six_lights():
     assert worst < 0.01
 
 
+@pytest.mark.parametrize("key", ["blue", "blue_green", "panchromatic", "layer_red", "layer_green", "layer_blue"])
+def test_a_white_led_is_to_every_emulsion_what_the_cie_s_is(key):
+    """LED-B3, 4103 K [CIE-15]: within 0.2 stop beside the meter. The shape was fitted to its spectrum, not to these sums."""
+    known = emulsion.actinic(reflectances()[0]["LED-B3"], key, GLASS).stops
+    assert emulsion.actinic(sp.led(4103.0), key, GLASS).stops == pytest.approx(known, abs=0.2)
+
+
 def test_a_photo_s_three_colours_stand_in_for_the_spectrum():
-    """How far they do is measured on the same patches, not hoped: root mean square 0.45 stop for blue paper, 0.33 for blue- and
-    green-sensitive, 0.2 for panchromatic. Deep blues and oranges are worst: three colours do not hold a spectrum."""
+    """How far they do is measured on the same patches, not hoped: root mean square 0.45 stop for blue paper, 0.24 for blue- and
+    green-sensitive, 0.16 for panchromatic. Deep blues and oranges are worst: three colours do not hold a spectrum."""
     lights, patches = reflectances()
-    for key, bar in (("blue", 0.47), ("blue_green", 0.35), ("panchromatic", 0.25)):
+    for key, bar in (("blue", 0.47), ("blue_green", 0.26), ("panchromatic", 0.18)):
         miss = []
         for name in ("D65", "ISO 7589 Photographic Daylight"):
             w = subjects.rgb_weights(lights[name], key)

@@ -56,7 +56,7 @@ def colour_of_light(reader: Reader, form: Form | None = None) -> Found:
         figures.append(Figure("filter_density", "Say it to the plan as", f"{cost * math.log10(2.0):.2f}", cost * math.log10(2.0), "D", "filter density", "stops × log10 2"))
         lower = f" Through {said_filter} it wants {wording.stops_apart(cost)} more."
     rows, pairs = _things(light, name, (*through, *((filter_,) if filter_ else ())))
-    first = f"{words.capitalize()}: {paper} paper sees {_more(found.stops)} than the meter says, {wording.stops_pm(found.sd_stops)}.{lower}"
+    first = f"{words[:1].upper()}{words[1:]}: {paper} sees {_more(found.stops)} than the meter says, {wording.stops_pm(found.sd_stops)}.{lower}"
     held = tables.load("lights").get(key or "")
     if held:
         notes.append(f"A plan starts from {wording.stops(float(held['red' if name == 'layer_red' else 'actinic']))} in this light, reports of practitioners counted in, and learns from your sheets.")
@@ -122,4 +122,5 @@ def _things(light: Spectrum, name: str, through: tuple[Spectrum, ...]) -> tuple[
         shown.append((words, told))
         data.append({"key": key, "stops": stops, "eye": to_eye})
         pairs.append((words, to_eye, to_eye * 2.0**stops))
-    return Table("How things come out on this paper", ("", "beside a grey of its lightness"), tuple(shown), tuple(data)), pairs
+    title = "How this layer alone sees things" if name in emulsion.LAYERS else "How things come out on this paper"
+    return Table(title, ("", "beside a grey of its lightness"), tuple(shown), tuple(data)), pairs

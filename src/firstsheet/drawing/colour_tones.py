@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from html import escape
 
-WIDE, ROW, TOP, LEFT, PATCH = 360, 40, 34, 168, 88
+WIDE, ROW, TOP, LEFT, PATCH = 360, 40, 34, 204, 74
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,9 +14,9 @@ from firstsheet.light.spectrum import C2, GRID_NM, Spectrum
 from firstsheet.refusal import Refusal
 
 MOST_DENSITY = 4.0
-UNWANTED = 0.04  # density of any gel, everywhere [D]: surfaces; from memory
 WORDS = {"yellow": 480.0, "orange": 540.0, "red": 595.0}  # where such a filter lets half through [nm]: common practice, no source
-_PART = re.compile(r"(?:(?P<cc>\d+(?:\.\d+)?) ?(?:cc ?)?(?P<dye>[ymcrgb])(?![a-z]))|(?:(?P<mired>[+-]?\d+(?:\.\d+)?) ?mired)"
+_TWO_WAYS = re.compile(r"(?<![\d.])8[0-5] ?[bc](?![a-z])")  # units of blue or cyan, or a number of another filter, orange among them
+_PART = re.compile(r"(?:(?:cc ?)?(?P<cc>\d+(?:\.\d+)?) ?(?:cc ?)?(?P<dye>[ymcrgb])(?![a-z]))|(?:(?P<mired>[+-]?\d+(?:\.\d+)?) ?mired)"
                    r"|(?:cuts? at (?P<cut>\d+(?:\.\d+)?) ?nm)|(?:nd ?(?P<nd>\d+(?:\.\d+)?))|(?P<word>yellow|orange|red)(?: (?P<d>\d+(?:\.\d+)?))?")  # fmt: skip
 
 
@@ -71,6 +71,8 @@ def stacked(*parts: Spectrum) -> Spectrum:
 def read(text: str) -> Spectrum:
     """A filter as it is written. Refusal for what is no filter."""
     rest = " ".join(text.lower().replace("−", "-").replace("+", " +").split())
+    if (two := _TWO_WAYS.search(rest)) and not rest[: two.start()].rstrip().endswith("cc"):
+        raise Refusal.one("filter", text, "A filter that can be read one way only.", f"“CC{two[0].upper()}” if you mean colour correcting; else say its mireds.")
     parts: list[Spectrum] = []
     while rest:
         match = _PART.match(rest)
