@@ -65,10 +65,74 @@ class Contact:
     side_svg: str
 
 
+@dataclass(frozen=True, slots=True)
+class _Said:
+    """What was said, checked. range_log [log10]; lengths [mm]."""
+
+    lamp: tuple[str, dict[str, Any]]
+    negative: tuple[str, dict[str, Any]]
+    height_mm: float | None
+    range_log: float | None
+    grade: int | None
+    first: str
+    sheet_mm: tuple[float, float] | None
+    facing: str
+    glass: bool
+    printed: bool
+    judged: str
+
+
 def contact(reader: Reader, form: Form | None = None) -> Contact:
     """Seconds for a print. Fields: lamp, negative, height (the strip's unless said); range (“R 110”) or grade (0 to 5) of the paper, its own curve
     unless said; first (shadows, highlights); sheet (its size, for the corners); asked before, each a must: facing (together, apart), glass (yes, no),
     back_print (yes, no: the maker's name on the negative's back); state (dry, wet) of the negative tonight; judged (dry, wet) of the strip."""
+    said = _said(reader, form)
+    the_lamp, at, found, range_words = _worked_out(reader, said)
+    off = math.hypot(*said.sheet_mm) / 2 if said.sheet_mm else None
+    corner = lamps.corner_stops(the_lamp, at, off) if off else None
+    mine = counting.own_counting(reader)
+    error = counts.error_stops(mine, found.time_s)
+    better = _better(the_lamp, mine, found.time_s, at)
+    pace, strip = core.strip(found.time_s, found.sd_stops)
+    spread = 2.0 ** (Z90 * found.sd_stops)
+    fits = core.grade_for(found.range_d)
+    says = _says(found, fits, said.first, at) + (f" {better[1]}" if better[0] else "")
+    notes = [f"The paper: {range_words}.", *_notes(found, corner, off, said.printed, said.facing == "apart")]
+    return Contact(
+        said.lamp[0], said.negative[0], at, said.first, found.time_s, found.time_s / spread, found.time_s * spread, found.sd_stops, found.shadows_s,
+        found.highlights_s, found.range_d, found.range_d - found.over_d, found.over_d, fits, corner, found.time_s * 2.0**corner if corner is not None else None,
+        strip, pace, counts.counts_for(mine, found.time_s), error, better[0], says, SIDES[said.facing], tuple(notes), (CAUTION,),
+        _side(the_lamp, at, off, found.time_s, corner),
+    )  # fmt: skip
+
+
+def _worked_out(reader: Reader, said: _Said) -> tuple[lamps.Lamp, float, core.Seconds, str]:
+    """The lamp, its height tonight [mm], the seconds, and where the paper's range is from."""
+    b, n = said.lamp[1], said.negative[1]
+    the_lamp = lamps.Lamp(b["kind"], b["black_s"], b["sd"], b["height_mm"], b["across_mm"], lamps.SAG_SD["battery" if b["battery"] else "mains"], b["corner"], b["corner_mm"])  # fmt: skip
+    range_log, range_words = _range(reader, b, said.range_log, said.grade)
+    at = said.height_mm or the_lamp.height_mm
+    moved, moved_sd = lamps.moved_stops(the_lamp, at)
+    extra = lamps.glass_stops() * ((said.glass) - bool(b["glass"]))
+    dry, dry_sd = (-core.DRY_DOWN[0], core.DRY_DOWN[1]) if said.judged == "wet" else (0.0, 0.0)
+    sd = math.hypot(
+        the_lamp.sd_stops,
+        the_lamp.sag_sd,
+        moved_sd,
+        dry_sd,
+        USUAL_RANGE_SD * math.log2(10) if said.first == "highlights" else 0.0,
+    )
+    found = core.seconds(
+        b["black_s"] * 2.0 ** (moved + extra + dry),
+        sd,
+        negatives.Negative(n["clear_d"], n["dense_d"], n["sd_d"], n["state"]),
+        range_log,
+        said.first,
+    )
+    return the_lamp, at, found, range_words
+
+
+def _said(reader: Reader, form: Form | None) -> _Said:
     d = Door(form)
     known_lamp, known_negative = _kept(reader, d, LAMP, "lamp"), _kept(reader, d, NEGATIVE, "negative")
     height = d.read("height", q.length_mm)
@@ -101,42 +165,8 @@ def contact(reader: Reader, form: Form | None = None) -> Contact:
     d.close()
     assert known_lamp is not None
     assert known_negative is not None
-    b, n = known_lamp[1], known_negative[1]
-    the_lamp = lamps.Lamp(b["kind"], b["black_s"], b["sd"], b["height_mm"], b["across_mm"], lamps.SAG_SD["battery" if b["battery"] else "mains"], b["corner"], b["corner_mm"])  # fmt: skip
-    range_log, range_words = _range(reader, b, said_range, grade)
-    at = height or the_lamp.height_mm
-    moved, moved_sd = lamps.moved_stops(the_lamp, at)
-    extra = lamps.glass_stops() * ((glass == "yes") - bool(b["glass"]))
-    dry, dry_sd = (-core.DRY_DOWN[0], core.DRY_DOWN[1]) if judged == "wet" else (0.0, 0.0)
-    sd = math.hypot(
-        the_lamp.sd_stops,
-        the_lamp.sag_sd,
-        moved_sd,
-        dry_sd,
-        USUAL_RANGE_SD * math.log2(10) if first == "highlights" else 0.0,
-    )
-    found = core.seconds(
-        b["black_s"] * 2.0 ** (moved + extra + dry),
-        sd,
-        negatives.Negative(n["clear_d"], n["dense_d"], n["sd_d"], n["state"]),
-        range_log,
-        first,
-    )
-    off = math.hypot(*size) / 2 if size else None
-    corner = lamps.corner_stops(the_lamp, at, off) if off else None
-    mine = counting.own_counting(reader)
-    error = counts.error_stops(mine, found.time_s)
-    better = _better(the_lamp, mine, found.time_s, at)
-    pace, strip = core.strip(found.time_s, found.sd_stops)
-    spread = 2.0 ** (Z90 * found.sd_stops)
-    fits = core.grade_for(found.over_d + range_log)
-    says = _says(found, fits, first, at) + (f" {better[1]}" if better[0] else "")
-    notes = [f"The paper: {range_words}.", *_notes(found, corner, off, printed == "yes", facing == "apart")]
-    return Contact(
-        known_lamp[0], known_negative[0], at, first, found.time_s, found.time_s / spread, found.time_s * spread, found.sd_stops, found.shadows_s,
-        found.highlights_s, found.over_d + range_log, range_log, found.over_d, fits, corner, found.time_s * 2.0**corner if corner is not None else None,
-        strip, pace, counts.counts_for(mine, found.time_s), error, better[0], says, SIDES[str(facing)], tuple(notes), (CAUTION,),
-        _side(the_lamp, at, off, found.time_s, corner),
+    return _Said(
+        known_lamp, known_negative, height, said_range, grade, first, size, str(facing), glass == "yes", printed == "yes", judged
     )  # fmt: skip
 
 

@@ -23,12 +23,13 @@ STEPS = 5
 
 @dataclass(frozen=True, slots=True)
 class Seconds:
-    """time_s to give [s]; shadows_s and highlights_s by either rule [s]; sd_stops [stop]; over_d: negative's range less the paper's [D]."""
+    """time_s to give [s]; shadows_s and highlights_s by either rule [s]; sd_stops [stop]; range_d the negative's [D]; over_d: that less the paper's [D]."""
 
     time_s: float
     shadows_s: float
     highlights_s: float
     sd_stops: float
+    range_d: float
     over_d: float
 
 
@@ -53,7 +54,14 @@ def seconds(black_s: float, sd_stops: float, negative: Negative, range_log: floa
     shadows = black_s * 10.0**negative.clear_d
     highlights = black_s * 10.0 ** (negative.dense_d - range_log)
     sd = math.hypot(sd_stops, negative.sd_d * math.log2(10.0))
-    return Seconds(shadows if first == "shadows" else highlights, shadows, highlights, sd, negative.range_d - range_log)
+    return Seconds(
+        shadows if first == "shadows" else highlights,
+        shadows,
+        highlights,
+        sd,
+        negative.range_d,
+        negative.range_d - range_log,
+    )
 
 
 def strip(time_s: float, sd_stops: float) -> tuple[float, tuple[float, ...]]:
