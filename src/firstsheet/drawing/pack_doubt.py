@@ -33,8 +33,8 @@ def pack_doubt(pack: tuple[float, float], cov: tuple[float, float, float]) -> st
     c = math.sqrt(max(cov[2] - b * b, 0.0))
     ring = []
     for k in range(60):
-        u, v = NINE_IN_TEN * math.cos(k * math.pi / 30), NINE_IN_TEN * math.sin(k * math.pi / 30)
-        ring.append("{:.1f},{:.1f}".format(*at(pack[0] + a * u, pack[1] + b * u + c * v)))
+        along, across = NINE_IN_TEN * math.cos(k * math.pi / 30), NINE_IN_TEN * math.sin(k * math.pi / 30)
+        ring.append("{:.1f},{:.1f}".format(*at(pack[0] + a * along, pack[1] + b * along + c * across)))
     out.append(f'<polygon points="{" ".join(ring)}" fill="none" stroke="currentColor" stroke-width="1.2" stroke-dasharray="5 3"/>')
     x, y = at(*pack)
     out.append(f'<path d="M{x - 6:.1f} {y:.1f}h12M{x:.1f} {y - 6:.1f}v12" stroke="currentColor" stroke-width="1.5"/></svg>')
