@@ -15,8 +15,8 @@ if TYPE_CHECKING:
     from firstsheet.trays.several_search import Search
     from firstsheet.trays.several_state import State
 
-# stretches tried by the search that is free, by each order given; and when no more orders are begun. Chosen on a hundred random sets.
-FREE, EACH, LAST = 300, 400, 1800
+# stretches tried by the search that is free, by each order given; and when no more orders are begun. Chosen on a hundred and fifty random sets.
+FREE, EACH, LAST = 200, 300, 1800
 
 
 def best_of(search: Search, begin: State, least: int) -> State | None:
@@ -25,16 +25,16 @@ def best_of(search: Search, begin: State, least: int) -> State | None:
     best = search.run(begin, 1, _ends(best), FREE) or best if _ends(best) > least else best
     fresh = [i for i in range(search.count) if not begin.pos[i]]
     ready, rest = search.ready, search.rest
-    tried: set[tuple[int, ...]] = set()
+    tried: set[tuple[tuple[int, ...], int]] = set()
 
-    def better(order: Sequence[int], alike: int) -> bool:
+    def better(order: Sequence[int], alike: int, nodes: int = EACH) -> bool:
         nonlocal best
         turn = _twins_in_turn(search, order)
-        if turn in tried or search.nodes > LAST or _ends(best) <= least:
+        if (turn, alike) in tried or search.nodes > LAST or _ends(best) <= least:
             return False
-        tried.add(turn)
+        tried.add((turn, alike))
         search.turn = turn
-        found = search.run(begin, alike, _ends(best), EACH)
+        found = search.run(begin, alike, _ends(best), nodes)
         search.turn, search.held = (), 0
         best = found or best
         return found is not None
@@ -42,8 +42,9 @@ def best_of(search: Search, begin: State, least: int) -> State | None:
     better(sorted(fresh, key=lambda i: (ready[i], rest[i][0])), 3)
     better(sorted(fresh, key=lambda i: -rest[i][0]), 1)
     better(sorted(fresh, key=lambda i: (ready[i], -rest[i][0])), 1)
-    while best is not None and any(better(order, 1) for order in _moved([-1 - i for i in best.begun if -1 - i in fresh])):
-        pass
+    for alike, nodes in ((1, EACH), (2, EACH // 2), (3, EACH // 2)):
+        while best is not None and any(better(order, alike, nodes) for order in _moved([-1 - i for i in best.begun if -1 - i in fresh])):
+            pass
     return best
 
 
