@@ -99,7 +99,7 @@ def test_shadows_and_highlights_agree_where_the_negative_fits():
 
 def test_density_by_reflection_would_be_wrong_by_stops():
     """A layer of 0.47/0.75/1.05 D by transmission reads about 0.96/1.4/1.9 by reflection [Williams-1953] (from memory): taken for
-    the other, the range of 0.58 D becomes 0.94, over two grades softer, and the highlights' seconds 0.85 D, nearly three stops, too long."""
+    the other, the range of 0.58 D becomes 0.94, two grades softer, and the highlights' seconds 0.85 D, nearly three stops, too long."""
     through, looked = negative.checked(0.47, 1.05, 0.03, "dry"), negative.checked(0.96, 1.90, 0.03, "dry")
     assert contact.grade_for(through.range_d) == 5
     assert contact.grade_for(looked.range_d) == 3
