@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from firstsheet.acts import expose, own, photo, wish
+from firstsheet.acts import expose, meters, own, photo, wish
 from firstsheet.book.store import Book
 from tests.browser.web_harness import DESK, PHONE, Served, chromium, follow, highest, press, too_small
 from tests.light.pictures import as_file, exif_bytes, srgb_code
@@ -34,9 +34,11 @@ def served(tmp_path_factory):
         own.add_box(book, {"name": "D", "paper": "enlarging", "size": "12x16 in", "sheets": "25"})
         own.add_developer(book, {"name": "tray", "kind": "paper"})
         own.add_meter(book, {"name": "hand", "kind": "hand"})
+        own.add_meter(book, {"name": "old meter", "kind": "hand"})
         wish.say(book, {"subject": "3 m", "light": "open_shade"})
         picture = photo.take_in(book, scene()).picture
         photo.spots(book, picture, {"points": "0.5,0.15 face_light face; 0.85,0.15 other dark hair"})
+        meters.compare(book, {"readings": "old meter: EV 11.5; hand: EV 11"})
         expose.keep(book)
     running = Served(where).start()
     yield running
@@ -89,7 +91,7 @@ def test_places_are_touched_and_the_range_stands_on_the_paper(browser, served, s
 
 
 @pytest.mark.parametrize("light", ["sun", "red"])
-@pytest.mark.parametrize("path", ["/photos/1", "/readings/1", "/readings/2", "/range"])
+@pytest.mark.parametrize("path", ["/photos/1", "/readings/1", "/readings/2", "/range", "/meters"])
 def test_machines_find_nothing_and_fingers_find_all(browser, served, light, path):
     axe = pytest.importorskip("axe_playwright_python.sync_playwright").Axe()
     context = browser.new_context(viewport=PHONE)

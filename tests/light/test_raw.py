@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from firstsheet.light.photo import receive
-from firstsheet.light.spot import spot_luminance
+from firstsheet.light.spot import RAW_MID_Y, spot_luminance
 from firstsheet.refusal import Refusal
 
 
@@ -58,12 +58,12 @@ def test_without_the_extra_it_is_refused_with_the_way_to_it(monkeypatch):
 @pytest.mark.skipif(importlib.util.find_spec("rawpy") is None, reason="the extra “raw” is not installed")
 class TestDeveloped:
     def test_its_exposure_is_read_and_its_light_is_linear(self):
-        """Two files a stop apart read a stop apart; L = (10/0.65)·4·125/100·(Y/0.18) at Y the share of full [ISO 12232, from memory]."""
+        """Two files a stop apart read a stop apart. The sensor is full at 78/S lx·s and H = 0.65·L·t/N²: L = share·(78/0.65)·4·125/100 [ISO 12232, from memory]."""
         got = [receive(dng(share)) for share in (0.2, 0.4)]
         assert got[0].exposure.settings() == pytest.approx((2.0, 1 / 125, 100))
-        low, high = (spot_luminance(g.kept_jpeg, g.exposure, 0.5, 0.5).luminance_cdm2 for g in got)
+        low, high = (spot_luminance(g.kept_jpeg, g.exposure, 0.5, 0.5, mid_y=RAW_MID_Y).luminance_cdm2 for g in got)
         assert math.log2(high / low) == pytest.approx(1.0, abs=0.05)
-        assert math.log2(low / (10 / 0.65 * 4 * 125 / 100 * 0.2 / 0.18)) == pytest.approx(0.0, abs=0.1)
+        assert math.log2(low / (0.2 * 78 / 0.65 * 4 * 125 / 100)) == pytest.approx(0.0, abs=0.1)
         assert any("raw file" in w for w in got[0].warnings)
 
     def test_it_stands_upright(self):

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import html
 
+import pytest
+
 from tests.acts.test_acts_range import scene
 from tests.light.pictures import as_file, flat
 
@@ -48,6 +50,21 @@ def test_a_comparison_is_taken_back_where_it_was_made(client):
     assert str(back.url) == at
     assert "Take it back" not in text(back)
     assert client.post("/meters/take-back", data={"name": name}).status_code == 404
+
+
+def test_two_meters_are_held_against_each_other_and_it_is_taken_back(client):
+    for name in ("old meter", "new meter"):
+        client.post("/own/meter", data={"name": name, "kind": "hand"})
+    assert "Nothing was compared yet" in text(client.get("/meters"))
+    wrong = client.post("/meters", data={"readings": "old meter: EV 11"})
+    assert wrong.status_code == 422
+    assert "with a colon" in text(wrong)
+    done = client.post("/meters", data={"readings": "old meter: EV 11.5; new meter: EV 11"})
+    assert "Old meter with new meter: the first reads 0.5 stop higher" in text(done)
+    assert client.get("/api/meters").json()["comparisons"][0]["reads_high_stops"] == pytest.approx(0.5)
+    back = client.post("/meters/take-back", data={"name": "old meter with new meter", "then": "meters"})
+    assert "taken back" in text(back)
+    assert "Take it back" not in text(back)
 
 
 def test_a_screenshot_is_asked_about_on_its_page(client):

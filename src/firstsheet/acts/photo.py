@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from firstsheet import quantities as q
 from firstsheet import wording
-from firstsheet.acts import learn, reading
+from firstsheet.acts import learn, own, reading
 from firstsheet.acts.door import Door, Form
 from firstsheet.acts.wish import own_meter
 from firstsheet.belief.effects import Effect
@@ -59,10 +59,32 @@ def take_in(book: Book, data: bytes) -> PhotoIn:
 
     got = receive(data)
     e = got.exposure
-    body = {"width": got.width, "height": got.height, "f_number": e.f_number, "time_s": e.time_s, "iso": e.iso,
-            "taken": e.taken, "warnings": list(got.warnings), "maybe_screen": got.maybe_screen, "raw": got.raw}  # fmt: skip
-    number = book.add_picture("image/jpeg", got.kept_jpeg, body)
-    return PhotoIn(number, got.width, got.height, e.f_number, e.time_s, e.iso, e.missing, tuple(got.warnings), got.maybe_screen)
+    with book.begin():
+        meter, new = _device(book, RAW if got.raw else PHONE, got.device)
+        warnings = list(got.warnings)
+        if new:
+            warnings.append(f"From another camera than before: it is called {meter}, and how far it is off is its own. Compare it once.")
+        body = {"width": got.width, "height": got.height, "f_number": e.f_number, "time_s": e.time_s, "iso": e.iso, "taken": e.taken,
+                "warnings": warnings, "maybe_screen": got.maybe_screen, "raw": got.raw, "meter": meter}  # fmt: skip
+        number = book.add_picture("image/jpeg", got.kept_jpeg, body)
+    return PhotoIn(number, got.width, got.height, e.f_number, e.time_s, e.iso, e.missing, tuple(warnings), got.maybe_screen)
+
+
+def meter_of(body: dict[str, Any]) -> str:
+    """Under which name a kept photo meters; photos kept before cameras were told apart are the phone's."""
+    return str(body.get("meter") or (RAW if body.get("raw") else PHONE))
+
+
+def _device(book: Book, kind: str, mark: str) -> tuple[str, bool]:
+    """The name of the camera that bears this mark, and whether it is another one than those before. The first one of a kind bears the plain name."""
+    known = dict(book.get_setting("cameras") or {})
+    key = f"{kind} {mark}"
+    if not mark or key in known:
+        return known.get(key, kind), False
+    before = sum(1 for name in known.values() if name == kind or name.startswith(f"{kind} "))
+    known[key] = f"{kind} {before + 1}" if before else kind
+    book.set_setting("cameras", known)
+    return known[key], bool(before)
 
 
 def look_again(book: Book, picture: int) -> PhotoIn:
@@ -85,7 +107,7 @@ def spot(book: Book, picture: int, form: Form) -> Spot:
 
     The reading joins what was said for this sheet.
     """
-    from firstsheet.light.spot import spot_luminance
+    from firstsheet.light.spot import MID_Y, RAW_MID_Y, spot_luminance
 
     d = Door(form)
     x = d.must("x", lambda t: q.plain_number(t, 0.0, 1.0), "From 0 (left) to 1 (right).", "Touch the picture.")
@@ -108,10 +130,10 @@ def spot(book: Book, picture: int, form: Form) -> Spot:
     assert y is not None
     name = name or light_words.tone(tone).words
     try:
-        found = spot_luminance(kept["data"], exposure, x, y)
+        found = spot_luminance(kept["data"], exposure, x, y, mid_y=RAW_MID_Y if kept["body"].get("raw") else MID_Y)
     except Refusal as refusal:  # say which of several places it was
         raise Refusal(*(replace(p, asked=f"{name}: {p.asked}") if p.where == "spot" else p for p in refusal.problems)) from None
-    made = reading.photo(found.luminance_cdm2, found.sd_stops, tone, RAW if kept["body"].get("raw") else PHONE, book.now())
+    made = reading.photo(found.luminance_cdm2, found.sd_stops, tone, meter_of(kept["body"]), book.now())
     with book.begin():
         body = made.body() | {"spot": [x, y], "named": name, "only_range": only_range, "at_least": found.at_least}
         number = book.add_reading(body, picture)
@@ -179,20 +201,24 @@ def compare(book: Book, form: Form) -> Compared:
     first = reading.from_row(row)
     meter = own_meter(book)
     if meter is None:
-        raise Refusal.one(
-            "own", own_text, "A meter of your own in the book.", "Add it first: firstsheet own meter.", kind="missing"
-        )
+        names = ", ".join(t.name for t in own.owned(book, "meter"))
+        hint = f"Say which is in your hand: firstsheet say --meter, one of {names}." if names else "Add it first: firstsheet own meter."
+        raise Refusal.one("own", own_text, "A meter of your own in the book, today's.", hint, kind="missing")
     second = reading.parse(str(own_text), None, None, meter, book.now())[0]
     if first.reading.meter == second.reading.meter:
         raise Refusal.one("own", own_text, "Two different instruments.", "Compare a photo with a meter.")
-    high = math.log2(_tone_luminance(first) / _tone_luminance(second))
-    body = learn.compared(first.reading.meter, first.meter_kind, second.reading.meter, second.meter_kind, high)
+    return learned(book, first, second, math.log2(tone_luminance(first) / tone_luminance(second)))
+
+
+def learned(book: Book, first: reading.Kept, second: reading.Kept, high: float) -> Compared:
+    """Keep how much higher the first reads [stop], and know it from now on."""
+    a, b = first.reading.meter, second.reading.meter
+    body = learn.compared(a, first.meter_kind, b, second.meter_kind, high)
     with book.begin():
-        book.add_thing("comparison", f"{first.reading.meter} with {second.reading.meter}", body)
+        book.add_thing("comparison", f"{a} with {b}", body)
         learn.refit(book)
     direction = "higher" if high >= 0 else "lower"
-    words = f"The {first.reading.meter} reads {wording.stops_apart(high)} {direction} than {second.reading.meter}. It is remembered."
-    return Compared(first.reading.meter, second.reading.meter, high, words)
+    return Compared(a, b, high, f"The {a} reads {wording.stops_apart(high)} {direction} than {b}. It is remembered.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -233,7 +259,7 @@ def take_back(book: Book, name: str) -> list[Offset]:
     return offsets(book)
 
 
-def _tone_luminance(kept: reading.Kept) -> float:
+def tone_luminance(kept: reading.Kept) -> float:
     """The mid-tone luminance each instrument implies [cd/m²]: both are placed on their tone first."""
     from firstsheet.light.reading import midtone_of
 

@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from firstsheet import tables
 from firstsheet.acts import plan as planning
 from firstsheet.acts import reading
 from firstsheet.acts.sheet import mark
@@ -192,5 +193,7 @@ def _notes(p: Plan, curve: int | None, told: tuple[Tone, ...]) -> tuple[str, ...
         out.append("A clipped tone is brighter than told by an unknown amount. Take the photo again with less exposure.")
     if p.flash_share:
         out.append("The planned even flash is counted in.")
+    if tables.load("ways")[p.way]["sensitivity"] != "colour":
+        out.append("A meter sees green best, this paper blue: a blue sky counts for more light here than it was read for, red things for less.")
     out.append("Glare in the room's lens lifts the darkest tones; it is not counted.")
     return tuple(out)

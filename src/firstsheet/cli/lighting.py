@@ -112,19 +112,28 @@ def range_of(
 
 def meters(
     here: Here,
+    compare: Annotated[str | None, words("Two of your meters on one thing: “old: EV 11.5; new: EV 11”. Remembered.", "NAME: READING; …")] = None,
     take_back: Annotated[str | None, words("A comparison that shall count no longer: its name as listed.", "NAME")] = None,
 ) -> Shown:
     """How your instruments differ, as compared; each counts in every plan until it is taken back."""
+    from firstsheet.acts import meters as two
     from firstsheet.acts import photo as photos
 
-    if take_back:
+    if compare and take_back:
+        raise Refusal.one("compare", compare, "One of --compare and --take-back.", "Do one, then the other.")
+    first: list[str] = []
+    if compare:
+        with here.writing() as book:
+            first = wrapped(two.compare(book, {"readings": compare}).words)
+            found = photos.offsets(book)
+    elif take_back:
         with here.writing() as book:
             found = photos.take_back(book, take_back)
     else:
         with here.reading() as reader:
             found = photos.offsets(reader)
     lines = [photos.offset_words(o) for o in found] or ["Nothing was compared yet: firstsheet photo FILE --at X,Y --tone TONE --compare “EV 11”"]
-    return Shown({"comparisons": found}, [line for one in lines for line in wrapped(one)])
+    return Shown({"comparisons": found}, [*first, *[line for one in lines for line in wrapped(one)]])
 
 
 def _taken(got: PhotoIn) -> list[str]:

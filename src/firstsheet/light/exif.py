@@ -156,11 +156,14 @@ def looks_like_screen(exif: Any, exposure: Exposure, form: str, size: tuple[int,
 
 
 def device_of(exif: Any) -> str:
-    """A short mark by which the same camera is known again, made of its make and model so that neither is kept; "" for none."""
+    """A short mark by which the same camera is known again, made of its make and model so that neither is kept; "" for none.
+
+    Two cameras of one model have one mark: they differ by less than a camera does from a meter.
+    """
     import hashlib
 
     parts = [str(exif.get(tag, "")).strip("\x00 ") for tag in (0x010F, 0x0110)]
-    return hashlib.sha256("|".join(parts).encode()).hexdigest()[:12] if any(parts) else ""
+    return hashlib.sha256("|".join(parts).encode("utf-8", "replace")).hexdigest()[:12] if any(parts) else ""
 
 
 def _present(exif: Any, tag: int) -> bool:

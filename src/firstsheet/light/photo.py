@@ -14,7 +14,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from firstsheet.light.exif import Exposure, exposure_of, looks_like_screen, signs_of_trouble
+from firstsheet.light.exif import Exposure, device_of, exposure_of, looks_like_screen, signs_of_trouble
 from firstsheet.refusal import Refusal
 
 if TYPE_CHECKING:
@@ -54,6 +54,7 @@ class Received:
     warnings       sentences for the person
     maybe_screen   it may be a picture of a screen: ask before it meters
     raw            it came from a raw file, whose scale is its own
+    device         a mark by which the same camera is known again, from which it cannot be named; "" for none
     """
 
     kept_jpeg: bytes
@@ -64,6 +65,7 @@ class Received:
     warnings: tuple[str, ...]
     maybe_screen: bool = False
     raw: bool = False
+    device: str = ""
 
 
 def receive(data: bytes, max_bytes: int = 40_000_000, max_pixels: int = 120_000_000) -> Received:
@@ -91,6 +93,7 @@ def receive(data: bytes, max_bytes: int = 40_000_000, max_pixels: int = 120_000_
             raise Refusal.one("photo", f"{width} × {height} pixels", "At least 8 × 8 pixels.", _TRY)
         exif = exif or picture.getexif()  # of a PNG this decodes it: only now that its size is known
         exposure, orientation = exposure_of(exif), 1 if form == "RAW" else _orientation(exif)
+        device = device_of(exif)
         screen = looks_like_screen(exif, exposure, form, (width, height))
         notes = list(signs_of_trouble(exif, exposure))
         if form == "RAW":
@@ -104,7 +107,7 @@ def receive(data: bytes, max_bytes: int = 40_000_000, max_pixels: int = 120_000_
     notes += colour_notes
     if clipped > CLIPPED_SHARE:
         notes.append(f"{clipped:.0%} of the picture is clipped: nothing can be read there. Expose it less.")
-    return Received(out.getvalue(), upright.width, upright.height, exposure, clipped, tuple(notes), screen, form == "RAW")
+    return Received(out.getvalue(), upright.width, upright.height, exposure, clipped, tuple(notes), screen, form == "RAW", device)
 
 
 def linear_luminance(kept_jpeg: bytes) -> tuple[Floats, Any]:

@@ -11,6 +11,7 @@ from firstsheet.light.photo import half_code_of, linear_luminance
 from firstsheet.refusal import Problems, Refusal
 
 MID_Y = 0.18  # relative luminance a camera gives the mean exposure 10/S; code 118 of sRGB [ISO-12232]
+RAW_MID_Y = 10.0 / 78.0  # the sensor is full at 78/S lx·s, so 10/S is at this share of it; makers differ by half a stop [ISO-12232]
 H_A = 10.0  # lx·s at ISO 1 [ISO-12232]
 K_PHOTO = H_A / Q  # 15.38 cd/m² where a reflected meter has K = 12.5: 0.30 stop between photo and meter
 PHOTO_SD_STOPS = 0.20  # from one reading to the next
@@ -41,12 +42,13 @@ class SpotReading:
 
 
 def spot_luminance(
-    kept_jpeg: bytes, exposure: Exposure, x: float, y: float, radius_fraction: float = 0.02
+    kept_jpeg: bytes, exposure: Exposure, x: float, y: float, radius_fraction: float = 0.02, mid_y: float = MID_Y
 ) -> SpotReading:
-    """L = (10/0.65)·N²/(t·S)·(Y/0.18), Y the mean linear luminance of a disc. [ISO-12232] [IEC-61966-2-1]
+    """L = (10/0.65)·N²/(t·S)·(Y/mid_y), Y the mean linear luminance of a disc. [ISO-12232] [IEC-61966-2-1]
 
     x, y             centre, as fractions of the upright picture from its left and upper edge [0 … 1]
     radius_fraction  of the shorter edge [0.001 … 0.5]; the part of the disc outside the picture is left out
+    mid_y            Y that 10/S lx·s leaves [1]: 0.18 in a finished picture, `RAW_MID_Y` in a raw one
 
     Assumes plain sRGB with mid-tone at code 118. Phones bend tones, most in lights and darks: read things
     near the middle. A meter's K 12.5 would give 0.30 stop less for the same pixels; the step says so.
@@ -63,7 +65,7 @@ def spot_luminance(
         raise Refusal.one("spot", "black in the photo", "A place with tone in it.", hint)
     setting = f_number * f_number / (time_s * iso)
     at_mid = K_PHOTO * setting
-    luminance = at_mid * mean_y / MID_Y
+    luminance = at_mid * mean_y / mid_y
     low, high = LUMINANCE_CDM2
     if not low <= luminance <= high:
         hint = "The exposure data of this photo cannot be right, or it shows a lamp or the sun."
@@ -74,7 +76,7 @@ def spot_luminance(
         Step(
             "a camera's mid-tone: 10/S, not 8.125/S", math.log2(K_PHOTO / K), "[ISO-12232]", at_mid, "cd/m²"
         ),
-        Step("spot against the photo's mid-tone", math.log2(mean_y / MID_Y), "pixels", luminance, "cd/m²"),
+        Step("spot against the photo's mid-tone", math.log2(mean_y / mid_y), "pixels", luminance, "cd/m²"),
         Step("doubt of dark pixels", None, "8-bit steps; glare: common practice, no source", dark, "stop sd"),
     )
     warned = _warnings(mean_y, clipped, dark)

@@ -205,6 +205,8 @@ def compare(request: Request, number: str, sent: Form) -> Response:
 def take_back(request: Request, sent: Form) -> Response:
     """A comparison of two meters counts no longer."""
     photo.take_back(desk.book_of(request), sent.fields.get("name", ""))
+    if sent.fields.get("then") == "meters":
+        return desk.onward("/meters")
     number = sent.fields.get("reading", "")
     return desk.onward(f"/readings/{int(number)}" if number.isdecimal() and len(number) < 10 else "/")
 

@@ -1,4 +1,4 @@
-"""The range of the scene on the paper: its page, and the same as JSON."""
+"""The range of the scene on the paper, and how the meters differ: their pages, and the same as JSON."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from typing import Annotated, Any
 from fastapi import APIRouter, Depends, Request, Response
 from fastapi.responses import JSONResponse
 
-from firstsheet.acts import placed, sheet
+from firstsheet.acts import meters, own, photo, placed, sheet
 from firstsheet.refusal import Refusal
 from firstsheet.web import bodies, desk
 from firstsheet.web.api import said
@@ -63,3 +63,36 @@ def leave_out(request: Request, sent: Form) -> Response:
 @router.get("/api/range")
 def the_range(request: Request) -> JSONResponse:
     return said(placed.placed(desk.book_of(request)))
+
+
+# ── how the meters differ ──
+
+
+@router.get("/meters")
+def meters_page(request: Request) -> Response:
+    return _meters(request)
+
+
+def _meters(request: Request, typed: dict[str, str] | None = None, refusal: Refusal | None = None) -> Response:
+    book = desk.book_of(request)
+    told: dict[str, Any] = desk.beside(refusal, {"readings"}) if refusal else {"elsewhere": [], "by_field": {}}
+    kept = [(o.name, photo.offset_words(o), o.counts) for o in photo.offsets(book)]
+    names = [t.name for t in own.owned(book, "meter")]
+    status = desk.status_of(refusal) if refusal else 200
+    return desk.page(request, "meters.html", "Outside", status, **told, kept=kept, names=names, typed=typed or {})
+
+
+@router.post("/meters")
+def compare(request: Request, sent: Form) -> Response:
+    """Two of the person's meters on one thing."""
+    typed = {"readings": sent.fields.get("readings", "")}
+    try:
+        meters.compare(desk.book_of(request), typed)
+    except Refusal as refusal:
+        return _meters(request, typed, refusal)
+    return desk.onward("/meters")
+
+
+@router.get("/api/meters")
+def the_meters(request: Request) -> JSONResponse:
+    return said({"comparisons": photo.offsets(desk.book_of(request))})
