@@ -34,6 +34,7 @@ def best_of(search: Search, begin: State, least: int) -> State | None:
             return False
         tried.add((turn, alike))
         search.turn = turn
+        search.waiting = [sum(1 << i for i in turn if i != first) for first in (*turn, -1)]
         found = search.run(begin, alike, _ends(best), nodes)
         search.turn, search.held = (), 0
         best = found or best

@@ -39,6 +39,7 @@ class Search:
         self.nodes = 0  # stretches tried
         self.held = 0  # bit by sheet: not to be begun yet
         self.turn: tuple[int, ...] = ()  # the order in which sheets are begun, where one is given
+        self.waiting: list[int] = []  # bits of those of it that are not to be begun, by how many were
         wash = [(c[-1].leaves, c[-1].since_join_s) for c in chains]
         one = len({w[0] for w in wash}) == 1 and all(w[1] for w in wash)
         self.last_wash = (wash[0][0], min(w[1] for w in wash)) if one else ("", 0)
@@ -172,8 +173,9 @@ class Search:
 
     # ── how early it can end ──
 
-    def soonest(self, s: State) -> tuple[int, int]:
-        """No way on from here ends earlier than the first; the second is what it looks like, no less [s]."""
+    def soonest(self, s: State, beat_s: int = FOREVER) -> tuple[int, int]:
+        """No way on from here ends earlier than the first; the second is what it looks like, no less [s]. Both are left where the
+        first has reached beat_s: it is too late already."""
         hands = light = longest = 0
         free, end, joined = s.free, s.end, s.joined
         covered = looks = free
@@ -203,14 +205,15 @@ class Search:
         quiet = since if joining and tray else max(0, joined.get(tray, 0) + since - free) if hands and tray else 0
         sound = max(longest, free + hands + quiet, covered + light + after if light else 0)
         for x in self.trays:
+            if sound >= beat_s:
+                return sound, sound
             sound = max(sound, by_tray(s, *x))
         return sound, max(sound, looks + light + after if light else 0)
 
     def nexts(self, s: State, wide: bool, beat_s: int) -> list[Way]:
         """What may follow, but for what cannot end before beat_s; not timed yet where `wide`."""
         if self.turn:
-            next_ = next((i for i in self.turn if not s.pos[i]), -1)
-            self.held = sum(1 << i for i in self.turn if i != next_)
+            self.held = self.waiting[len(s.begun) - len(self.start.begun)]
         able = []
         for i in range(self.count):
             k, twin = s.pos[i], self.before[i]
@@ -229,7 +232,7 @@ class Search:
                 break  # another could be done in the time that this one would wait
             new = self.step(s, i, at)
             self.nodes += 1
-            sound, looks = self.soonest(new)
+            sound, looks = self.soonest(new, beat_s)
             way: Way = (looks, -min(new.dead), new.free, self.nodes, at > s.dead[i], new)
             kept = None if sound >= beat_s else way if wide else self.timed(way, beat_s)
             if kept is not None:
@@ -247,7 +250,7 @@ class Search:
         later = next((x for x in (self.later(new, order) for order, _ in orders) if x is not None), None)
         if later is None:
             return None
-        sound, looks = self.soonest(later)
+        sound, looks = self.soonest(later, beat_s)
         return (looks, -min(later.dead), later.free, number, False, later) if sound < beat_s else None
 
     def later(self, s: State, behind: Sequence[int]) -> State | None:
@@ -297,16 +300,23 @@ class Search:
                 if start < at[q]:
                     start = at[q]
                 if since:
-                    start = max(start, since + (at[j] + rows[j][1] if j >= 0 else joined.get(tray, 0)))
+                    after = since + (at[j] + rows[j][1] if j >= 0 else joined.get(tray, 0))
+                    if after > start:
+                        start = after
                 if p < 0 and start > begin.dead[i]:
                     return None
-                at[q], free = start, start + for_s
+                at[q] = start
+                free = start + for_s
             first = len(rows)
             for q in range(len(rows) - 1, -1, -1):
-                _, _, _, most, p, *_ = rows[q]
-                if p >= 0 and at[q] - most - rows[p][1] > at[p]:
-                    at[p] = at[q] - most - rows[p][1]
-                    first = p if p < first else first
+                r = rows[q]
+                p = r[4]
+                if p >= 0:
+                    must = at[q] - r[3] - rows[p][1]
+                    if must > at[p]:
+                        at[p] = must
+                        if p < first:
+                            first = p
             if first == len(rows):
                 return at
         return None

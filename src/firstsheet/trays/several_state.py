@@ -83,19 +83,24 @@ def row(i: int, task: Task, before: int, join: Mapping[str, int]) -> Row:
 def by_tray(s: State, places: int, loads: list[list[int]], tails: list[int], heads: list[list[int]]) -> int:
     """What is still to lie in a tray cannot lie there sooner than its places allow: no end before this [s]. As `several_least.loads` gives them."""
     taken, after, first = 0, FOREVER, FOREVER
+    free, end = s.free, s.end
     for i, k in enumerate(s.pos):
         load = loads[i][k]
         if not load:
             continue
-        head = heads[i][k]
+        head, since = heads[i][k], end[i]
         if head < 0:  # it lies there: what is left of that
-            taken += max(0, s.end[i] + load - max(s.end[i], s.free))
-            first = s.free
+            left = load if since > free else since + load - free
+            if left > 0:
+                taken += left
+            first = free
         else:
             taken += load
-            start = s.end[i] if s.end[i] > s.free else s.free
-            first = min(first, start + head)
-        after = min(after, tails[i])
+            start = (since if since > free else free) + head
+            if start < first:
+                first = start
+        if tails[i] < after:
+            after = tails[i]
     return first + -(-taken // places) + after if taken else 0
 
 
