@@ -162,3 +162,29 @@ def test_the_command_keeps_marks_and_takes_back_as_the_page_does(where, capsys, 
     assert ask("--evening", "7")[0] == 3
     assert main(["several"]) == 0
     assert "Next, at" in capsys.readouterr().out
+
+
+def test_a_bath_counts_the_sheets_of_an_evening_once_and_forgets_what_is_taken_back(clock):
+    """12 × 16 in is 0.124 m² (1 in = 25.4 mm): one sheet of the book through the last tray, marked in an evening of two."""
+    from firstsheet.acts import mixing_baths
+    from tests.acts.evening import begun
+
+    e = begun("direct_positive", ei="4")
+    code = e.keep()
+    e.expose(code)
+    bath = mixing_baths.open_bath(e.book, {"name": "fix", "kind": "fixer_single", "volume": "2 l"})
+    number = kept.begin(e.book, {"sheets": f"{code}; direct_positive"}).number
+    for n in range(40):
+        p = kept.plan(e.book, number)
+        nexts = next((s.next_key for s in p.sheets if s.code == code), None)
+        if not nexts:
+            break
+        kept.mark(e.book, number, {"begin": f"1 {nexts}", "id": f"m{n}"})
+        e.later(3)
+    e.later(10)
+    there = next(b for b in mixing_baths.baths(e.book) if b.name == "fix")
+    assert bath.area_m2 == 0
+    assert there.area_m2 == pytest.approx(0.3048 * 0.4064, rel=0.001)
+    kept.take_back(e.book, number)
+    again = next(b for b in mixing_baths.baths(e.book) if b.name == "fix")
+    assert again.area_m2 == 0

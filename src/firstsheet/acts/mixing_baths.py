@@ -232,20 +232,17 @@ class _Once:
     """What every bath asks of the book, read once: runs that ended, each with its sheet's share and size; runs in which the image showed."""
 
     def __init__(self, reader: Reader) -> None:
+        from firstsheet.acts import several_kept  # it asks the baths how long a step takes
+
         boxes = {x["name"]: x["body"] for x in reader.things("box")}
         rows = {r["id"]: r["body"] for r in reader.sheets(limit=1000)}
         self.shown = Shown(reader)
+        alone = [(m["sheet_id"], m["wall"]) for kind in RUN_THROUGH for m in reader.all_marks(kind)]
         self.ended = sorted(
             (
-                (
-                    m["sheet_id"],
-                    m["wall"],
-                    STRIP_SHARE if rows[m["sheet_id"]].get("strip") else 1.0,
-                    boxes[rows[m["sheet_id"]]["plan"]["box"]],
-                )
-                for kind in RUN_THROUGH
-                for m in reader.all_marks(kind)
-                if m["sheet_id"] in rows and rows[m["sheet_id"]]["plan"]["box"] in boxes
+                (sheet, wall, STRIP_SHARE if rows[sheet].get("strip") else 1.0, boxes[rows[sheet]["plan"]["box"]])
+                for sheet, wall in (*alone, *several_kept.through(reader))
+                if sheet in rows and rows[sheet]["plan"]["box"] in boxes
             ),
             key=lambda e: e[:2],
         )

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 import secrets
 from dataclasses import dataclass, replace
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import TYPE_CHECKING, Any
 
 from firstsheet.acts import several, several_asked
@@ -17,6 +17,7 @@ from firstsheet.acts.door import Door, Form
 from firstsheet.acts.several_words import clock
 from firstsheet.refusal import Refusal
 from firstsheet.trays.several import Mark
+from firstsheet.trays.several_chain import chain
 
 if TYPE_CHECKING:
     from firstsheet.acts.reader import Reader, Row
@@ -116,7 +117,7 @@ def mark(book: Book, number: int | None, form: Form | None = None) -> several.Se
             )
             several.told(asked)  # refused here: nothing is kept
             for client_id, m in fresh:
-                book.add_thing(_marks_kind(row), client_id, {"sheet": m.sheet, "key": m.key, "at_s": m.at_s})
+                book.add_thing(_marks_kind(row), client_id, {"sheet": m.sheet, "key": m.key, "at_s": m.at_s, **_through(asked, m)})
     return plan(book, int(row["id"]))
 
 
@@ -148,6 +149,23 @@ def track(reader: Reader, number: int | None = None) -> tuple[several.CueOf, ...
 def wav(reader: Reader, number: int | None = None) -> bytes:
     """The one sound of what is left of an evening (WAV)."""
     return several.sound(_asked(reader, _row(reader, number))[0])
+
+
+def through(reader: Reader) -> tuple[tuple[int, datetime], ...]:
+    """Sheets of the book whose last stretch was marked in an evening of several: the number of each, and when [UTC]. What is taken back
+    is not among them; a sheet made only as a way of working is none of the book's."""
+    return tuple(
+        (int(reader.get_sheet(m["body"]["through"])["id"]), datetime.fromisoformat(row["body"]["begun"]) + timedelta(seconds=m["body"]["at_s"]))
+        for row in reader.things(KIND)
+        for m in _marks(reader, int(row["id"]))
+        if m["body"].get("through")
+    )
+
+
+def _through(asked: several_asked.Asked, m: Mark) -> dict[str, str]:
+    """The code of the sheet that this mark brings to its end, where it has one."""
+    last = {w.name: chain(w)[-1].key for w in asked.wanted if w.name in asked.codes}
+    return {"through": asked.codes[m.sheet]} if last.get(m.sheet) == m.key else {}
 
 
 # ── what is in the book ──
