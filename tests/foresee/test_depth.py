@@ -50,3 +50,18 @@ def test_places_follow_the_frame_and_the_mirror():
     inside = depth.placed(((0.5, 0.5, 3000.0), (0.1, 0.5, 9000.0)), corners, False)
     assert inside == ((pytest.approx(0.5), pytest.approx(0.5), 3000.0),)
     assert depth.placed(((0.3, 0.5, 1.0),), None, True)[0][0] == pytest.approx(0.7)
+
+
+def test_a_place_touched_in_a_photo_wider_than_the_sheet_is_found_in_its_middle():
+    """By hand: 600 × 300 for a sheet of 5 by 4 keeps 375 of 600, from 112.5: a place at 0.3 is at (180 − 112)/375 of it."""
+    corners = picture.middle_of((300, 600), 0.8)
+    (x, y, far), = depth.placed(((0.3, 0.5, 1.0), (0.05, 0.5, 2.0)), corners, False)
+    assert (x, y, far) == pytest.approx(((180 - 112) / 375, 0.5, 1.0), abs=0.003)
+
+
+def test_a_place_on_a_board_seen_aslant_is_found_by_all_four_corners():
+    """By hand: of a trapezium the crossing of the diagonals is the sheet's middle."""
+    corners = ((0.2, 0.2), (0.8, 0.2), (1.0, 0.9), (0.0, 0.9))
+    cross = 0.2 + 0.7 * 0.6 / 1.6
+    (x, y, _), = depth.placed(((0.5, cross, 1.0),), corners, True)
+    assert (x, y) == pytest.approx((0.5, 0.5), abs=1e-6)

@@ -4,16 +4,17 @@ sheet that came, and learned from."""
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from typing import TYPE_CHECKING, Any
 
 from firstsheet import wording
-from firstsheet.acts import ahead_look, judge, versions
+from firstsheet.acts import ahead_look, ahead_plane, judge, versions
 from firstsheet.acts.ahead_look import AheadLook
-from firstsheet.acts.answers import Change
+from firstsheet.acts.answers import Change, Plan, SheetState
 from firstsheet.acts.door import Door, Form
 from firstsheet.acts.found import Figure, Found
 from firstsheet.acts.sheet import mark, sheet
+from firstsheet.exposure.chain import Link
 from firstsheet.light import words as light_words
 from firstsheet.paper import response
 from firstsheet.refusal import Refusal
@@ -25,7 +26,6 @@ FORETOLD = "foretold"
 FIVE_Z = (-1.2816, -0.5244, 0.0, 0.5244, 1.2816)  # middles of five equal chances of a normal doubt
 CONTRASTS = (1.0, -1.0, 0.0, 1.0, -1.0)  # of each version, in doubts of the curve's contrast: speed and contrast are not known apart
 FIVE_PX = 700
-LUMINANCE = (0.3, 0.6, 0.1)  # of red, green and blue in a colour print [1]; common practice, no source
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,9 +127,12 @@ def compare(book: Book, code: str, result: int, form: Form | None = None, *, tea
     told = foretold(book, code)
     if told is None:
         raise Refusal.one("sheet", now.code, "A sheet of which a picture was foretold.", "Look at the sheet ahead before you expose, and keep it.", kind="missing")
-    seen, came, rest = _both(book, now.code, result, told, form)
+    seen, came, rest = _both(book, now, result, told, form)
     given = now.given_s or (seen.p.wanted_s if seen.p else 1.0)
     more = math.log2(given / float(now.plan["wanted_s"]))
+    if now.given_aperture and now.plan.get("aperture"):
+        more += 2.0 * math.log2(float(now.plan["aperture"]) / now.given_aperture)
+    more += seen.chain.more_stops  # what a flash spared the picture
     chain = replace(seen.chain, more_stops=more, wet=False)
     darker, drying = response.dry_down(seen.way, wet=rest["wet"])
     found = against.parted(_as_one(seen.light), chain, came)
@@ -155,7 +158,7 @@ def beside(book: Book, code: str, result: int, form: Form | None = None) -> byte
     told = foretold(book, code)
     if told is None:
         raise Refusal.one("sheet", code, "A sheet of which a picture was foretold.", "Keep what is foretold before you expose.", kind="missing")
-    seen, came, _ = _both(book, code, result, told, form)
+    seen, came, _ = _both(book, sheet(book, code), result, told, form)
     step = max(1, -(-max(seen.light.shape) // FIVE_PX))
     left = pictures.drawn(np.ascontiguousarray(seen.light[::step, ::step]), seen.chain).codes
     high, wide = left.shape[:2]
@@ -167,7 +170,7 @@ def beside(book: Book, code: str, result: int, form: Form | None = None) -> byte
     return pictures.jpeg(np.concatenate([left, gap, np.repeat(right[:, :, None], 3, axis=2)], axis=1))
 
 
-def _both(book: Book, code: str, result: int, told: dict[str, Any], form: Form | None) -> tuple[AheadLook, Any, dict[str, Any]]:
+def _both(book: Book, now: SheetState, result: int, told: dict[str, Any], form: Form | None) -> tuple[AheadLook, Any, dict[str, Any]]:
     """What was foretold, densities of the sheet in its frame, and the rest of the form."""
     import numpy as np
 
@@ -182,8 +185,8 @@ def _both(book: Book, code: str, result: int, told: dict[str, Any], form: Form |
     assert white is not None
     assert corners is not None
     asked = {k: v for k, v in told["form"].items() if k not in ("give", "stops", "shows", "printed", "range", "outline")}
-    seen = ahead_look.at(book, int(told["picture"]), asked)
-    kept = versions.kept_photo(book, code, result)
+    seen = ahead_look.at(book, int(told["picture"]), asked, _planned(now))
+    kept = versions.kept_photo(book, now.code, result)
     light, clipped = redraw.linear_rgb(kept, 2000)
     photo = redraw.against_white(light, clipped, white)
     high, wide = seen.light.shape[:2]
@@ -192,11 +195,20 @@ def _both(book: Book, code: str, result: int, told: dict[str, Any], form: Form |
     return seen, np.asarray(np.float32(redraw.WHITE_D) - np.log10(y), dtype=np.float32), rest
 
 
+def _planned(now: SheetState) -> Plan | None:
+    """The plan this sheet was exposed by, not the one that stands today; None where it was kept before all of it was."""
+    have = {f.name: now.plan[f.name] for f in fields(Plan) if f.name in now.plan}
+    try:
+        return Plan(**have | {"chain": tuple(Link(**link) for link in have["chain"])})
+    except (KeyError, TypeError):
+        return None
+
+
 def _as_one(light: Any) -> Any:
     """Colour paper's three layers as one, by what each adds to lightness; other papers as they are."""
     import numpy as np
 
-    return light if light.ndim == 2 else np.asarray(light @ np.array(LUMINANCE, dtype=np.float32))
+    return light if light.ndim == 2 else np.asarray(light @ np.array(ahead_plane.LUMINANCE, dtype=np.float32))
 
 
 def _parted_words(way: str, stops: float, sd: float) -> str:
@@ -206,6 +218,13 @@ def _parted_words(way: str, stops: float, sd: float) -> str:
     return f"It came {'darker' if tone > 0 else 'lighter'} than foretold, as if by {wording.stops_apart(stops)} {'more' if stops > 0 else 'less'} light, {wording.stops_pm(sd)}."
 
 
+def placed(seen: AheadLook) -> tuple[float, float]:
+    """Where the touched place falls from the mid-tone, as this paper sees it, and its doubt [stop]: of the exposure, of its colour, of
+    the curve's own scale. Where nothing was touched, the tone as a meter has it."""
+    stops = light_words.tone(seen.tone).stops if seen.face_stops is None else seen.face_stops
+    return stops, math.hypot(seen.sd_stops, seen.face_sd, seen.chain.tones.contrast_sd * stops)
+
+
 def _found(seen: AheadLook, black: float, white: float) -> Found:
     import numpy as np
 
@@ -213,8 +232,8 @@ def _found(seen: AheadLook, black: float, white: float) -> Found:
 
     tone = light_words.tone(seen.tone)
     t = route.table(seen.chain)
-    at = tone.stops * math.log10(2.0)
-    spread = np.interp([at + z * seen.sd_stops * math.log10(2.0) for z in (-1.645, 0.0, 1.645)], t.log_h, t.density)
+    stops, sd = placed(seen)
+    spread = np.interp([(stops + z * sd) * math.log10(2.0) for z in (-1.645, 0.0, 1.645)], t.log_h, t.density)
     d, low, high = float(spread[1]), float(spread.min()), float(spread.max())
     where = "the print" if seen.chain.shows == "print" else "the sheet"
     first = f"Of {where} {wording.share(black)} will be dead black, {wording.share(white)} blown white; {tone.words} comes out at density {d:.1f} ({low:.1f} to {high:.1f})."

@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import hashlib
 import math
-import threading
-from collections import OrderedDict
-from dataclasses import dataclass, field, replace
-from typing import TYPE_CHECKING, Any
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
 from firstsheet import quantities as q
+from firstsheet import wording
 from firstsheet.acts import calibrate_kept, own, versions
 from firstsheet.acts import plan as planning
+from firstsheet.acts.ahead_plane import Frame, plane
 from firstsheet.acts.answers import Plan
 from firstsheet.acts.door import Door, Form
 from firstsheet.acts.setting import CONTACT
@@ -27,26 +26,28 @@ if TYPE_CHECKING:
     from firstsheet.foresee.tone import Tones
 
 SEEN_ON = ("board", "scene")
-KEPT_PLANES = 3  # of about 12 MB each
 MOST_STOPS = 6.0
 BLACK_ROOM_FLARE = 0.01  # of the mean light; a black room and a clean lens; common practice, no source
 UNPLANNED_SD = 1.0  # of the exposure where nothing is planned [stop]; ours
 # Colours of a print as density added to red, green and blue [D]: by eye, ours; no source.
+# How far a photo's three colours miss what an emulsion sees of ordinary things [stop], against the project's own table of them.
+COLOUR_SD = {"blue": 0.20, "ortho": 0.15, "colour": 0.15}
 TINTS: dict[str, tuple[str, tuple[float, float, float], tuple[float, float, float]]] = {
     "neutral": ("neutral", (0.0, 0.0, 0.0), (0.0, 0.0, 0.0)),
     "warm": ("a warm base", (0.0, 0.01, 0.05), (0.0, 0.02, 0.06)),
     "cold": ("a cold image", (0.0, 0.0, 0.0), (0.04, 0.02, 0.0)),
     "coffee": ("the stain of a coffee developer", (0.01, 0.03, 0.10), (0.0, 0.03, 0.12)),
 }
-_LOCK = threading.Lock()
-_PLANES: OrderedDict[tuple[Any, ...], Floats] = OrderedDict()
+FILTERS = ("", "yellow", "orange", "red")
 
 
 @dataclass(frozen=True, slots=True, eq=False)
 class AheadLook:
     """One look. light: exposure over the mid-tone's on the sheet; chain: how it comes out; p: the plan, None where none can be made.
 
-    sd_stops  doubt of the exposure [stop]; tone: key of what was touched, face its place in the shown picture or None
+    sd_stops    doubt of the exposure [stop]; tone: key of what was touched
+    face_stops  the touched place from the mid-tone, as this paper sees it [stop]; None where nothing was touched
+    face_sd     doubt of that from three colours that hold no spectrum [stop]
     """
 
     light: Floats = field(repr=False)
@@ -60,13 +61,16 @@ class AheadLook:
     measured: bool
     curve_words: str
     notes: tuple[str, ...]
+    face_stops: float | None = None
+    face_sd: float = 0.0
 
 
-def at(book: Book, picture: int, form: Form | None) -> AheadLook:
+def at(book: Book, picture: int, form: Form | None, planned: Plan | None = None) -> AheadLook:
     """Gather one look. Fields: of (board or scene), corners (four places), face (a place) and tone, stops (from the plan's answer),
     or give (seconds), preflash (share of the threshold), shows (sheet or print), printed (stops more for the print), range (ISO R of the
     printing paper), wet, colour, flare, depths (“x,y metres; …”), size (of another sheet to crop to), pack
-    (filters beyond the balance, colour paper alone), pose, outline."""
+    (filters beyond the balance, colour paper alone), filter (on the lens, other papers), light (another kind of it), developer (another
+    one, by its measured curve), pose, outline. `planned` is the plan of a sheet that has one already, in place of the one that stands."""
     d = Door(form)
     seen_on = d.pick("of", SEEN_ON) or "board"
     corners = d.read("corners", corners_said)
@@ -82,48 +86,56 @@ def at(book: Book, picture: int, form: Form | None) -> AheadLook:
     iso_r = d.read("range", lambda t: q.plain_number(t.lower().removeprefix("r").strip(), 30.0, 250.0))
     wet = d.flag("wet") or False
     colour = d.pick("colour", TINTS) or "neutral"
-    flare = d.read("flare", lambda t: q.plain_number(t.rstrip(" %"), 0.0, 30.0) / (100.0 if "%" in t else 1.0))
+    flare = d.read("flare", lambda t: q.plain_number(t.rstrip(" %"), 0.0, 30.0) / 100.0)
     depths = d.read("depths", _depths)
     size = d.read("size", q.sheet_size_mm)
     pack = d.read("pack", _pack)
+    filter_ = d.read("filter", _filter) or ""
+    light_key = d.read("light", _kind_of_light)
+    other = d.said("developer")
     pose = d.said("pose")
     outline = d.flag("outline") or False
     if stops is not None and give is not None:
         d.problems.add("give", d.said("give"), "Stops or seconds, one of them.", "Leave one out.")
     if depths and seen_on == "board":
         d.problems.add("depths", d.said("depths"), "With a photo of the scene: on the board the blur is in the picture already.", "Leave them out.")
-    p = plan_or_none(book)
+    p = planned or plan_or_none(book)
+    today = book.get_setting("today") or {}
+    if p and p.way == CONTACT:  # a plan for the lamp says nothing of a sheet in the camera
+        p = None
     if give is not None and p is None:
         d.problems.add("give", d.said("give"), "Seconds count from a plan, and none can be made yet.", "Say it in stops, or complete the plan.")
-    way = p.way if p else str((book.get_setting("today") or {}).get("way") or "direct_positive")
+    way = p.way if p else str(today.get("way") or "direct_positive")
     if way == CONTACT:
         way = "paper_negative"
     if shows == "print" and way != "paper_negative":
         d.problems.add("shows", "print", "The sheet: it is itself the picture.", "Only a paper negative is contact-printed.")
     if pack and response.way_of(way)["sensitivity"] != "colour":
         d.problems.add("pack", d.said("pack"), "With colour paper: other papers see no colour.", "Leave it out.")
+    if filter_ and response.way_of(way)["sensitivity"] == "colour":
+        d.problems.add("filter", filter_, "With paper that sees no colour; for colour paper the pack.", "Leave it out.")
+    box, developer, kind = (p.box, p.developer, light_key or p.light) if p else (str(today.get("box") or ""), str(today.get("developer") or ""), light_key or "sun")
+    tones, number = versions.tones_of(book, way, box, other or developer, kind)
+    if other and number is None:
+        known = developers(book, way, box)
+        d.problems.add("developer", other, f"One with a measured curve of this box: {', '.join(known) or 'there is none yet'}.", "Measure a strip in it first.")
     d.close()
-    box, developer, kind = (p.box, p.developer, p.light) if p else ("", "", "")
-    tones, _ = versions.tones_of(book, way, box, developer, kind)
     more = stops if stops is not None else math.log2(give / p.wanted_s) if give is not None and p else 0.0
     laid, notes = _laid(book, p, seen_on, flare, pose)
-    light = _plane(book, picture, _Frame(way, seen_on, corners, face, tone, shows == "print", depths, size, laid), p)
+    seen = plane(book, picture, Frame(way, seen_on, corners, face, tone, shows == "print", depths, size, laid, filter_, kind), p)
+    if p and p.flash_share:  # its seconds are fewer already, by what the flash adds at the mid-tone
+        more += sum(link.stops or 0.0 for link in p.chain if link.key == "flash")
+    if preflash is None and p and p.flash_share:
+        preflash = p.flash_share
+        notes.append(f"The flash of the plan is drawn in: {wording.share(preflash)} of the threshold.")
+    if filter_:
+        notes.append(_filter_words(way, kind, filter_))
+    if other:
+        notes.append(f"As it comes out in {other}; the exposure is put where its own mid-tone wants it.")
     chain = _chain(book, way, tones, _Said(more, preflash or 0.0, shows == "print", printed, iso_r, wet, colour, pack or (0.0, 0.0, 0.0)), p)
     sd = p.sd_stops if p else UNPLANNED_SD
-    return AheadLook(light, chain, p, way, sd, tone, seen_on, outline, tones.measured, tones.words, tuple(notes))
-
-
-@dataclass(frozen=True, slots=True)
-class _Frame:
-    way: str
-    seen_on: str
-    corners: tuple[tuple[float, float], ...] | None
-    face: tuple[float, float] | None
-    tone: str
-    printed: bool
-    depths: tuple[tuple[float, float, float], ...] | None
-    size: tuple[float, float] | None
-    laid: Laid
+    face_sd = COLOUR_SD[str(response.way_of(way)["sensitivity"])]
+    return AheadLook(seen.light, chain, p, way, sd, tone, seen_on, outline, tones.measured, tones.words, (*notes, *seen.notes), seen.face_stops, face_sd)
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,6 +148,38 @@ class _Said:
     wet: bool
     colour: str
     pack: tuple[float, float, float]
+
+
+def developers(book: Book, way: str, box: str) -> tuple[str, ...]:
+    """Developers in which a curve of this box by reflection was measured, for this way of working."""
+    sense = response.sense(way)
+    fits = [b for b in (t["body"] for t in book.things("curve")) if (b["box"], b["kind"]) == (box, "reflection") and not b.get("dropped")]
+    return tuple(sorted({str(b["developer"]) for b in fits if response.sense(str(b["way"])) == sense}))
+
+
+def _filter(text: str) -> str:
+    from firstsheet.light import filters
+
+    filters.read(text)
+    return " ".join(text.lower().split())
+
+
+def _kind_of_light(text: str) -> str:
+    from firstsheet.light import spectrum as sp
+
+    if text not in sp.kinds():
+        raise Refusal.one("", text, "One of: " + ", ".join(sp.kinds()) + ".", "")
+    return text
+
+
+def _filter_words(way: str, light_key: str, filter_: str) -> str:
+    from firstsheet.light import filters
+    from firstsheet.light import spectrum as sp
+    from firstsheet.paper import emulsion
+
+    key = emulsion.OF_PAPER[str(response.way_of(way)["sensitivity"])]
+    cost, sd = emulsion.filter_stops(sp.kinds()[light_key].spectrum, key, filters.read(filter_), (sp.lens_glass(),))
+    return f"Through {filter_} on the lens: it costs this paper {wording.stops_apart(cost)}, {wording.stops_pm(sd)}; drawn as if that were given."
 
 
 def plan_or_none(book: Book) -> Plan | None:
@@ -205,95 +249,6 @@ def _laid(book: Book, p: Plan | None, seen_on: str, flare: float | None, pose: s
     rows = even.places(lens, p.magnification, (box["width_mm"], box["height_mm"]), p.aperture or lens.f_number)
     falloff = tuple(tuple(cell.stops for cell in row) for row in rows)
     return Laid(across_mm=across, falloff=falloff, flare=veil), [f"Sway: {have[pose or 'seated'][0]}; fall-off and a veil of {100 * veil:.0f} % drawn in."]
-
-
-def _plane(book: Book, picture: int, f: _Frame, p: Plan | None) -> Floats:
-    """Exposure over the mid-tone's, remembered for as long as only the last stage changes."""
-    data: bytes = book.get_picture(picture)["data"]
-    size = f.size or size_of(book, p)
-    weights = _weights(f.way, p)
-    key = (hashlib.sha256(data).digest(), replace(f), size, weights)
-    with _LOCK:
-        if key in _PLANES:
-            _PLANES.move_to_end(key)
-            return _PLANES[key]
-    made = _made(data, f, size, weights, p)
-    with _LOCK:
-        _PLANES[key] = made
-        while len(_PLANES) > KEPT_PLANES:
-            _PLANES.popitem(last=False)
-    return made
-
-
-def _made(data: bytes, f: _Frame, size: tuple[float, float], weights: tuple[Any, ...], p: Plan | None) -> Floats:
-    import numpy as np
-
-    from firstsheet.foresee import depth, picture, redraw
-
-    rgb, clipped = redraw.linear_rgb(data, 2000)
-    middle = _middle(rgb, clipped, f, weights)
-    if f.corners:
-        rgb, clipped = picture.framed(rgb, clipped, f.corners, _aspect(f.corners, rgb.shape, size))  # type: ignore[arg-type]
-    else:
-        rgb, clipped = picture.cropped(rgb, clipped, size[0] / size[1])
-    # On the board the picture hangs upside down and, seen facing it, as the sheet will have it; a scene is as the lens looks at it.
-    mirrored = (f.seen_on == "scene") != f.printed
-    rgb = np.ascontiguousarray(picture.turned(rgb, f.seen_on == "board", mirrored))
-    across = max(size) if rgb.shape[1] > rgb.shape[0] else min(size)
-    got = picture.receive(rgb, weights, middle, across)
-    if f.depths and p and p.subject_mm:
-        got = replace(got, exposure=depth.blurred(got, rgb, depth.placed(f.depths, f.corners, mirrored), depth.Optics(p.subject_mm, _focal(p), p.aperture or 8.0)))
-    return picture.laid(got, f.laid)
-
-
-def _aspect(corners: Any, shape: tuple[int, ...], size: tuple[float, float]) -> float:
-    """Width over height of the sheet as its corners lie in the photo, upright or across."""
-    across = math.dist(*[(x * shape[1], y * shape[0]) for x, y in corners[:2]])
-    down = math.dist(*[(x * shape[1], y * shape[0]) for x, y in corners[1:3]])
-    short, long = min(size), max(size)
-    return long / short if across > down else short / long
-
-
-def _focal(p: Plan) -> float:
-    """Focal length that the plan's distances imply [mm]: u = f(1 + 1/m)."""
-    assert p.subject_mm is not None
-    assert p.magnification is not None
-    return p.subject_mm / (1.0 + 1.0 / p.magnification)
-
-
-def _middle(rgb: Any, clipped: Any, f: _Frame, weights: tuple[Any, ...]) -> float:
-    """The photo's value of a mid-tone: from the touched place and its tone as a meter sees it, else the middle of the picture."""
-    import numpy as np
-
-    from firstsheet.foresee import redraw
-
-    if f.face is None:
-        return max(float(np.median(rgb[::4, ::4] @ redraw.REC709)), 1e-4)
-    there = redraw.disc(rgb.shape, f.face)
-    if clipped[there].mean() > 0.5:
-        raise Refusal.one("face", "clipped in the photo", "A place with tone in it.", "Touch it elsewhere, or photograph it a little darker.")
-    value = float(rgb[there].mean(axis=0) @ redraw.REC709)
-    return max(value, 1e-4) / math.pow(2.0, light_words.tone(f.tone).stops)
-
-
-def _weights(way: str, p: Plan | None) -> tuple[Any, ...]:
-    """Red, green and blue as this paper sees them in this light, through a lens of clear glass; a row for each layer of colour paper."""
-    from firstsheet.light import spectrum as sp
-    from firstsheet.paper import emulsion, subjects
-
-    kind = str(response.way_of(way)["sensitivity"])
-    light = sp.kinds()[p.light if p else "sun"].spectrum
-    if kind == "colour":
-        return tuple(subjects.rgb_weights(light, key, (sp.lens_glass(),)) for key in emulsion.LAYERS)
-    return subjects.rgb_weights(light, emulsion.OF_PAPER[kind], (sp.lens_glass(),))
-
-
-def size_of(book: Book, p: Plan | None) -> tuple[float, float]:
-    """Width and height of the sheet [mm]: the planned box's, else 16 × 20 inches, near enough."""
-    if p is None:
-        return (400.0, 500.0)
-    box = own.one(book, "box", p.box).body
-    return float(box["width_mm"]), float(box["height_mm"])
 
 
 def _stops(text: str) -> float:

@@ -8,17 +8,15 @@ from typing import TYPE_CHECKING, Any
 
 from firstsheet import quantities as q
 from firstsheet import wording
+from firstsheet.acts import board_last, photo, reading
 from firstsheet.acts import plan as planning
-from firstsheet.acts import reading
 from firstsheet.acts.door import Door, Form
 from firstsheet.acts.found import Figure, Found
 from firstsheet.acts.own import todays_camera
-from firstsheet.acts.photo import PHONE
 from firstsheet.acts.versions import place
 from firstsheet.acts.wish import own_meter
 from firstsheet.belief import prior
 from firstsheet.light import words as light_words
-from firstsheet.light.exif import Exposure
 from firstsheet.light.reading import Reading
 from firstsheet.refusal import Refusal
 
@@ -42,6 +40,9 @@ class _Seen:
     tied: bool
     offset_sd: float
     aperture: float | None
+    meter: str
+    last: tuple[Figure, str] | None
+    cast: tuple[str, ...]
 
 
 def look(book: Book, picture: int, form: Form | None = None) -> Found:
@@ -49,7 +50,8 @@ def look(book: Book, picture: int, form: Form | None = None) -> Found:
 
     Fields: face “x,y” (fractions from left and top of the photo as it lies), tone (what lies there), lux and lux_at (one figure of a
     lux meter and where it was held), card and beside (a grey card on the board, and the bare board beside it), aperture (the lens's,
-    as it stood), and f_number, time, iso of the photo where the file is silent.
+    as it stood), last (the code of a sheet that was kept, its board photographed by the same phone), and f_number, time, iso of the photo
+    where the file is silent.
     """
     return _found(book, _seen(book, picture, form))
 
@@ -60,7 +62,7 @@ def keep(book: Book, picture: int, form: Form | None = None) -> Found:
     found = _found(book, seen)
     aperture = seen.aperture or _standing(book)
     own = own_meter(book) if seen.tied else None
-    name, kind = (own or reading.PLAIN_METER["board"]) if seen.tied else (PHONE, "phone")
+    name, kind = (own or reading.PLAIN_METER["board"]) if seen.tied else (seen.meter, "phone")
     # What the whole instrument may be off for good is carried by what is known of it, not by this reading.
     sd = math.sqrt(max(seen.here.sd_stops**2 - (0.0 if seen.tied else seen.offset_sd**2), 0.03**2))
     made = Reading(kind="board", lux_lx=seen.here.lux_lx, tone=seen.tone, sd_stops=sd, meter=name, taken_wall=book.now(), place="on the board, by a photo")
@@ -75,7 +77,7 @@ def keep(book: Book, picture: int, form: Form | None = None) -> Found:
 
 
 def _seen(book: Book, picture: int, form: Form | None) -> _Seen:
-    from firstsheet.foresee import board
+    from firstsheet.foresee import board, redraw
     from firstsheet.light.photo import linear_luminance
 
     d = Door(form)
@@ -84,6 +86,7 @@ def _seen(book: Book, picture: int, form: Form | None) -> _Seen:
     with d.problems.at("tone"):
         tone = light_words.tone(tone).key
     aperture = d.read("aperture", q.f_number)
+    last = d.said("last")
     lux = d.read("lux", _lux)
     lux_at = d.read("lux_at", place)
     card, beside = d.read("card", place), d.read("beside", place)
@@ -96,15 +99,18 @@ def _seen(book: Book, picture: int, form: Form | None) -> _Seen:
     assert face is not None
     kept = book.get_picture(picture)
     body: dict[str, Any] = kept["body"]
-    exposure = Exposure(body.get("f_number"), body.get("time_s"), body.get("iso"), body.get("taken") or "").filled(*said)
+    exposure = board_last.exposure_of(body).filled(*said)
     y, clipped = linear_luminance(kept["data"])
     tie = board.Reference(lux, lux_at or face) if lux is not None else None
     laid = board.Card(card, beside) if card and beside else None
     known = planning.known_now(book)
-    meter = prior.meter_effect(PHONE, "phone")
-    offset_sd = math.sqrt(known.predict([meter])[1])
+    meter = photo.meter_of(body)
+    offset_sd = math.sqrt(known.predict([prior.meter_effect(meter, "phone")])[1])
     light = board.read(y, clipped, exposure, tie, laid, offset_sd=0.0 if tie else offset_sd)
-    return _Seen(light, board.at(light, face), tone, tie is not None, offset_sd, aperture)
+    here = board.at(light, face)
+    against = board_last.seconds(book, board_last.Place(picture, face, tone, exposure), last) if last else None
+    cast = board.cast(*redraw.linear_rgb(kept["data"]))
+    return _Seen(light, here, tone, tie is not None, offset_sd, aperture, meter, against, cast)
 
 
 def _standing(book: Book) -> float:
@@ -132,8 +138,12 @@ def _found(book: Book, seen: _Seen) -> Found:
     least = "at least " if here.at_least else ""
     first = f"Where the face falls, {least}{wording.lux(here.lux_lx)}, {wording.stops_pm(here.sd_stops)}; taken as {words.words}."
     figures = [Figure("face_lx", "On the paper at the face", wording.lux(here.lux_lx), here.lux_lx, "lx", wording.stops_pm(here.sd_stops), "E = π·L/ρ [ISO-12232]", low, high)]
-    notes = [*seen.light.words, *here.words]
+    notes = [*seen.light.words, *here.words, *seen.cast]
     notes += _against_optics(book, seen, figures)
+    if seen.last:
+        figures.insert(0, seen.last[0])
+        notes.insert(0, seen.last[1])
+        first = f"{seen.last[0].said} as {seen.last[0].label.removeprefix('As ')}. {first}"
     try:
         seconds = _seconds(book, seen)
         figures.insert(0, seconds)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from firstsheet import quantities as q
 from firstsheet import wording
-from firstsheet.acts import ahead_look, own
+from firstsheet.acts import ahead_look, ahead_plane, own
 from firstsheet.acts.door import Door, Form
 from firstsheet.acts.found import Figure, Found, Table
 from firstsheet.acts.versions import place
@@ -97,7 +97,7 @@ def compose(book: Book, picture: int, form: Form | None = None) -> Found:
     d.close()
     assert corners is not None
     p = ahead_look.plan_or_none(book)
-    sheet = size or ahead_look.size_of(book, p)
+    sheet = size or ahead_plane.size_of(book, p)
     shape = book.get_picture(picture)["body"]
     measured = square.Measured.of([(x * shape["width"], y * shape["height"]) for x, y in corners], sheet)
     figures: list[Figure] = []

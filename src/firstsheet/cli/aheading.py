@@ -36,13 +36,14 @@ def board(
     f_number: Annotated[str | None, words("The photo’s f-number, where the file is silent.")] = None,
     time: Annotated[str | None, words("Its time.")] = None,
     iso: Annotated[str | None, words("Its ISO.")] = None,
+    last: Annotated[str | None, words("A kept sheet whose board the same phone photographed: seconds against it.", "CODE")] = None,
     keep: Annotated[bool, typer.Option("--keep", help="Plan this sheet by it.")] = False,
 ) -> Shown:  # fmt: skip
     """Light on the paper where the face falls, from a photo of the board: seconds follow with no lens arithmetic."""
     from firstsheet.acts import board_light
     from firstsheet.acts import photo as photos
 
-    said = form(face=face, tone=tone, lux=lux, lux_at=lux_at, card=card, beside=beside, aperture=aperture, f_number=f_number, time=time, iso=iso)
+    said = form(face=face, tone=tone, lux=lux, lux_at=lux_at, card=card, beside=beside, aperture=aperture, f_number=f_number, time=time, iso=iso, last=last)
     data = read_file(photo, "photo")
     with here.writing() as book:
         number = photos.take_in(book, data).picture
@@ -60,6 +61,10 @@ def sheet(
     iso_range: Annotated[str | None, typer.Option("--range", metavar="R", help="ISO range of the printing paper: “110”.", show_default=False)] = None,
     wet: Annotated[bool | None, typer.Option("--wet/--dry", help="As it looks wet; dry if you say nothing.", show_default=False)] = None,
     colour: Annotated[str | None, words("neutral, warm, cold, coffee.")] = None,
+    filter_: Annotated[str | None, typer.Option("--filter", metavar="FILTER", help="On the lens: “yellow”, “orange”, “cuts at 480 nm”.", show_default=False)] = None,
+    light: Annotated[str | None, words("Another kind of light than the plan’s: sun, overcast, open_shade …")] = None,
+    developer: Annotated[str | None, words("Another developer in which this box was measured.")] = None,
+    pack: Annotated[str | None, words("Colour paper: filters beyond the balance, “20Y”.")] = None,
     flare: Annotated[str | None, words("Veil over all: “1 %”.")] = None,
     depths: Annotated[str | None, words("In a photo of the scene, places and distances: “0.5,0.4 3 m; 0.9,0.2 12 m”.")] = None,
     pose: Annotated[str | None, words("standing, seated, rested.")] = None,
@@ -72,7 +77,7 @@ def sheet(
     from firstsheet.acts import photo as photos
 
     said = form(of=of, face=face, tone=tone, corners=corners, stops=stops, give=give, preflash=preflash, shows=shows, printed=printed, range=iso_range,
-                colour=colour, flare=flare, depths=depths, pose=pose, **({} if wet is None else {"wet": wet}))  # fmt: skip
+                colour=colour, flare=flare, filter=filter_, light=light, developer=developer, pack=pack, depths=depths, pose=pose, **({} if wet is None else {"wet": wet}))  # fmt: skip
     data = read_file(photo, "photo")
     with here.writing() as book:
         number = photos.take_in(book, data).picture

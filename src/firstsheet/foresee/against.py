@@ -80,6 +80,8 @@ def parted(light: Floats, chain: route.Chain, came: Floats) -> Parted:
 
 def _coarse(plane: Floats) -> np.ndarray[tuple[int, ...], np.dtype[np.float64]]:
     """Means over a grid; a lens and an eye average light, not density."""
+    fine = [-(-n // size) for n, size in zip(GRID, plane.shape, strict=True)]  # a picture of fewer pixels than places: each pixel more than once
+    plane = plane.repeat(fine[0], axis=0).repeat(fine[1], axis=1)
     rows = np.linspace(0, plane.shape[0], GRID[0] + 1).astype(int)
     cols = np.linspace(0, plane.shape[1], GRID[1] + 1).astype(int)
     sums = np.add.reduceat(np.add.reduceat(plane.astype(float), rows[:-1], axis=0), cols[:-1], axis=1)

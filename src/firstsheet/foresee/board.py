@@ -33,6 +33,8 @@ PATCH = 0.02  # radius of a touched place, of the shorter edge
 DARK_PLACE = 0.02  # of the photo's brightest tenth: a quarter of the picture below it is no picture but a shadow; ours
 SHADOW_SHARE = 0.25
 LONG_S = 1.0  # beyond it phones work longer than they say; a word is said
+CAST = 0.12  # of the strongest of red, green, blue: a weaker one is nearly empty; ours
+SCENE_LX = 500.0  # a lens of a room throws no more on its board: sun through f/2.8 with nothing drawn out; by E = π·L/(4·N²) on 5000 cd/m²
 MOIRE = 0.20  # ripple from pixel to pixel within a touched place, of its mean; ours
 
 
@@ -135,6 +137,24 @@ def at(light: BoardLight, place: Place) -> PlaceLight:
     return PlaceLight(mean, sd, share, share > 0.02, tuple(notes))
 
 
+def cast(rgb: Floats, clipped: NDArray[np.bool_]) -> tuple[str, ...]:
+    """A word where one of red, green and blue is nearly empty over the whole photo: white balance far from the light, or one colour.
+
+    rgb  linear light [height × width × 3, 0…1]
+    """
+    part, off = rgb[::4, ::4], clipped[::4, ::4]
+    if off.all():
+        return ()
+    mean = part[~off].mean(axis=0)
+    most, least = int(np.argmax(mean)), int(np.argmin(mean))
+    if mean[most] <= 0 or mean[least] >= CAST * mean[most]:
+        return ()
+    names = ("red", "green", "blue")
+    share = float(mean[least] / mean[most])
+    return (f"Its {names[least]} is nearly empty, {100 * share:.0f} % of its {names[most]}: the phone’s white balance is far from this light, and what paper sees in {names[least]} is guessed. "
+            "Set the balance to this light, or hold a grey in the photo; the board’s lux figure stays good.",)  # fmt: skip
+
+
 def disagreement(board_lx: float, board_sd: float, optics_lx: float, optics_sd: float) -> tuple[float, bool, tuple[str, ...]]:
     """How many stops the board reads above what the optics promise; whether that is beyond both doubts, 19 in 20; what explains it.
 
@@ -176,6 +196,11 @@ def _minded(y: Floats, exposure: Exposure) -> list[str]:
     dark = float((y[::4, ::4] < DARK_PLACE * bright).mean())
     if dark > SHADOW_SHARE:
         out.append(f"{dark:.0%} of the photo is black beside the rest: is it your own shadow, or the phone’s, on the board? Stand beside the light.")
+    if None not in (exposure.f_number, exposure.time_s, exposure.iso):
+        f_number, time_s, iso = exposure.settings()
+        lux = math.pi * K_PHOTO * f_number * f_number / (time_s * iso) / MID_Y / WHITE_BOARD[0] * float(np.median(y[::4, ::4]))
+        if lux > SCENE_LX:
+            out.append(f"By its exposure data it shows {lux:.0f} lx, more than a lens throws on a board: is it a photo of the scene, or of a board lit from beside? Then this is no reading.")
     if bright < 0.05:
         out.append("The photo is very dark: give it more exposure, or tie it to a lux figure.")
     return out

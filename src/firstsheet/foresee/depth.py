@@ -13,6 +13,7 @@ import numpy as np
 from firstsheet.camera.sharp import out_of_focus_mm
 from firstsheet.foresee import blur
 from firstsheet.foresee.picture import Floats, Received
+from firstsheet.refusal import Refusal
 
 Placed = tuple[tuple[float, float, float], ...]
 COARSE = 160  # pixels along the long edge on which likeness is weighed
@@ -30,18 +31,26 @@ class Optics:
 
 def disc_mm(far_mm: float, o: Optics) -> float:
     """Diameter on the sheet of a point so far off [mm]; 0 in the plane of focus. [WALREE-DOF]"""
+    if far_mm <= o.focal_mm or o.subject_mm <= o.focal_mm:
+        raise Refusal.one("depths", f"{far_mm:.0f} mm", f"Further off than the focal length, {o.focal_mm:.0f} mm.", "Nearer than that nothing is drawn on the board at all.")
     m = o.focal_mm / (o.subject_mm - o.focal_mm)
     return abs(out_of_focus_mm(far_mm - o.subject_mm, o.focal_mm, o.f_number, m))
 
 
 def placed(depths: Placed, corners: Any, mirrored: bool) -> Placed:
-    """Touched places of the photo as places of the framed picture; those outside the frame are left out."""
-    if corners:
-        left, right = min(c[0] for c in corners), max(c[0] for c in corners)
-        top, bottom = min(c[1] for c in corners), max(c[1] for c in corners)
-        depths = tuple(((x - left) / (right - left), (y - top) / (bottom - top), far) for x, y, far in depths)
-        depths = tuple(d for d in depths if 0 <= d[0] <= 1 and 0 <= d[1] <= 1)
-    return tuple((1.0 - x, y, far) for x, y, far in depths) if mirrored else depths
+    """Touched places of the photo as places of the framed picture, by the frame's four corners, None for the whole photo; those outside it are left out."""
+    ends = ((0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (0.0, 1.0))
+    rows, right = [], []
+    for (x, y), (u, v) in zip(corners or ends, ends, strict=True):
+        rows += [[x, y, 1, 0, 0, 0, -x * u, -y * u], [0, 0, 0, x, y, 1, -x * v, -y * v]]
+        right += [u, v]
+    to = np.append(np.linalg.solve(np.array(rows), np.array(right)), 1.0).reshape(3, 3)
+    out = []
+    for x, y, far in depths:
+        u, v, w = to @ np.array([x, y, 1.0])
+        if w > 0 and 0 <= u / w <= 1 and 0 <= v / w <= 1:
+            out.append((1.0 - float(u / w) if mirrored else float(u / w), float(v / w), far))
+    return tuple(out)
 
 
 def blurred(got: Received, rgb: Floats, depths: Placed, o: Optics) -> Floats:

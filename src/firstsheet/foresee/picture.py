@@ -163,13 +163,25 @@ def framed(light: Floats, clipped: NDArray[np.bool_], corners: Corners, aspect: 
 
 def cropped(light: Floats, clipped: NDArray[np.bool_], aspect: float) -> tuple[Floats, NDArray[np.bool_]]:
     """The middle of a photo with the sheet's width over height; a sheet hangs as the photo lies, upright or across."""
-    high, wide = light.shape[:2]
+    left, top, wide, high = _kept_box(light.shape, aspect)
+    part = (slice(top, top + high), slice(left, left + wide))
+    return light[part], clipped[part]
+
+
+def middle_of(shape: tuple[int, ...], aspect: float) -> Corners:
+    """Corners of what `cropped` keeps of a photo of this shape, as fractions from left and top."""
+    left, top, wide, high = _kept_box(shape, aspect)
+    x = (left / shape[1], (left + wide) / shape[1])
+    y = (top / shape[0], (top + high) / shape[0])
+    return (x[0], y[0]), (x[1], y[0]), (x[1], y[1]), (x[0], y[1])
+
+
+def _kept_box(shape: tuple[int, ...], aspect: float) -> tuple[int, int, int, int]:
+    high, wide = shape[:2]
     if (wide > high) != (aspect > 1) and wide != high:
         aspect = 1.0 / aspect
-    keep_wide, keep_high = min(wide, round(high * aspect)), min(high, round(wide / aspect))
-    left, top = (wide - keep_wide) // 2, (high - keep_high) // 2
-    part = (slice(top, top + keep_high), slice(left, left + keep_wide))
-    return light[part], clipped[part]
+    keep_wide, keep_high = min(wide, max(1, round(high * aspect))), min(high, max(1, round(wide / aspect)))
+    return (wide - keep_wide) // 2, (high - keep_high) // 2, keep_wide, keep_high
 
 
 def turned(light: NDArray[Any], upside_down: bool, mirrored: bool) -> NDArray[Any]:
