@@ -1,6 +1,6 @@
 """Sheets to a neutral colour print, against hidden truths: the tool by words, by a photographed grey, with a masked sheet; a stepper; an oracle.
 
-Run: python -m bench.colour_packs [truths]. What is hidden: offsets of the layers, their slopes, the light's colour, gels 10 % faded, casts said
+Run: python -m bench.colour_packs [truths [seed]]. What is hidden: offsets of the layers, their slopes, the light's colour, gels 10 % faded, casts said
 with error. Neutral: chroma of the grey patch at most 9 and brightness within a third of a stop.
 """
 
@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from firstsheet.colour import cast, layers, learned, pack, ring
+from firstsheet.colour import cast, layers, learned, pack, ring, weigh
 
 GREEN, BLUE = 0.80, 1.60  # before any sheet, daylight [D]
 SHEET_CAST, SHEET_LIGHT = 0.02, 0.04  # noise of one sheet, log10 exposure
@@ -81,19 +81,21 @@ def by_photo(state: np.ndarray, t: Truth, rng: np.random.Generator) -> cast.Seen
 
 
 def tool(t: Truth, rng: np.random.Generator, how: str) -> int:
-    believed = learned.prior(GREEN, BLUE)
+    start = learned.prior(GREEN, BLUE)
+    aim, sheets = start.mean, []
     for n in range(1, MOST + 1):
-        now = pack.of_gels(believed.mean, layers.NOMINAL)
+        now = pack.of_gels(aim, layers.NOMINAL)
         changes: tuple[ring.Change, ...] = ((0.0, 0.0, 0.0, 0.0),)
         if how == "mask" and n == 1:
-            changes = ring.choose(believed, layers.NOMINAL, now.real, now.log_time, 6)
+            changes = ring.choose(start, layers.NOMINAL, now.real, now.log_time, 6)
         for k, (p, log_time) in enumerate(ring.packs(now.real, now.log_time, changes)):
             state = come(t, p, log_time, rng)
             if k == 0 and neutral(state, t):
                 return n
             seen = (by_photo(state, t, rng) if how != "words" else None) or (in_words(state, rng) if k == 0 else None)
             if seen is not None:
-                believed = learned.learn(believed, layers.NOMINAL, p, log_time, seen)
+                sheets.append(weigh.Sheet(p, log_time, seen))
+        aim = weigh.weigh(start, layers.NOMINAL, sheets)[1]
     return MOST
 
 
@@ -121,19 +123,21 @@ def oracle(t: Truth, rng: np.random.Generator) -> int:
     return MOST
 
 
-def run(truths: int = 300, seed: int = 1, wide: float = 1.0) -> dict[str, float]:
-    """Mean sheets to neutral of each player over the same truths."""
+def run(truths: int = 300, seed: int = 1, wide: float = 1.0) -> dict[str, tuple[float, float]]:
+    """Mean sheets to neutral of each player over the same truths, and its standard error."""
     out = {}
     players = {"stepper": stepper, "oracle": oracle} | {k: (lambda t, rng, k=k: tool(t, rng, k)) for k in ("words", "photo", "mask")}
     for name, player in players.items():
         rng = np.random.default_rng(seed)
         ts = [truth(rng, wide) for _ in range(truths)]
-        out[name] = float(np.mean([player(replace(t), np.random.default_rng([seed, i])) for i, t in enumerate(ts)]))
+        took = [player(replace(t), np.random.default_rng([seed, i])) for i, t in enumerate(ts)]
+        out[name] = float(np.mean(took)), float(np.std(took) / math.sqrt(truths))
     return out
 
 
 if __name__ == "__main__":
+    truths, seed = (int(v) for v in (*sys.argv[1:3], *("300", "1")[len(sys.argv) - 1 :]))
     for wide, words in ((1.0, "a light never tried, as wide as the belief"), (0.5, "half as wide: a new batch, or a neighbour's pack")):
         print(words)
-        for name, sheets in run(int(sys.argv[1]) if len(sys.argv) > 1 else 300, wide=wide).items():
-            print(f"  {name:8} {sheets:.2f} sheets")
+        for name, (sheets, error) in run(truths, seed, wide).items():
+            print(f"  {name:8} {sheets:.2f} ± {error:.2f} sheets")

@@ -15,7 +15,6 @@ from firstsheet.refusal import Refusal
 if TYPE_CHECKING:
     from firstsheet.acts.reader import Reader
     from firstsheet.book.store import Book
-    from firstsheet.colour.cast import Seen
     from firstsheet.colour.learned import Belief
     from firstsheet.colour.pack import Gel, Pack
 
@@ -77,13 +76,14 @@ def told(book: Book, form: Form | None = None, photo: bytes | None = None) -> Fo
     if put_on is not None and have:
         put_on = _really(put_on, have)
     if put_on is None or given is None:
-        now = _solved(book, light, kept)[1]
+        now = _solved(book, light, kept)[2]
         put_on = put_on or now.real
         log_time = now.log_time if given is None else math.log10(given / float(planned or given))
     else:
         log_time = math.log10(given / float(planned or given))
     before = _answer(book, key, light, box, seconds).first
-    row = {"pack": list(put_on), "log_time": log_time, "state": list(seen.state), "light_sd": seen.light_sd, "cast_sd": seen.cast_sd, "words": seen.words}
+    row = {"pack": list(put_on), "log_time": log_time, "state": list(seen.state), "light_sd": seen.light_sd, "cast_sd": seen.cast_sd, "words": seen.words,
+           "said": seen.said, "density": seen.density}  # fmt: skip
     book.add_thing(THING, key, {"sheets": [*kept, row]})
     minded = [DARK_FIRST] if cast.dark_before_cyan(seen) else []
     if all(ends) and cast.crossed(*(cast.said(str(e)) for e in ends)):
@@ -130,7 +130,7 @@ def ring(reader: Reader, form: Form | None = None) -> Found:
     d.close()
     key, light, box = _which(reader, light, box)
     seconds = seconds or _planned(reader, light, box)
-    belief, now = _solved(reader, light, _kept(reader, key))
+    belief, _, now = _solved(reader, light, _kept(reader, key))
     each = rings.packs(now.real, now.log_time, rings.choose(belief, _matrix(light), now.real, now.log_time, n))
     rows = tuple((str(i + 1), packs.in_words(p), _time(t, seconds)) for i, (p, t) in enumerate(each))
     data = tuple({"patch": i + 1, "pack_cc": list(p), "stops": t / math.log10(2.0)} for i, (p, t) in enumerate(each))
@@ -147,13 +147,13 @@ def _answer(reader: Reader, key: str, light: str, box: str, seconds: float | Non
 
     kept = _kept(reader, key)
     seconds = seconds or _planned(reader, light, box)
-    belief, now = _solved(reader, light, kept)
+    belief, aim, now = _solved(reader, light, kept)
     cov = belief.pack_cov()
     y_sd, m_sd = math.sqrt(cov[0]), math.sqrt(cov[2])
     said = packs.in_words(now.written)
     first = f"Put on {said}, and give {_time(now.log_time, seconds)}." if said != "no filter" else f"No filter; give {_time(now.log_time, seconds)}."
     if now.left_cc > SHORT_CC:
-        want = packs.in_words(packs.of_gels(belief.mean, _matrix(light)).real)
+        want = packs.in_words(packs.of_gels(aim, _matrix(light)).real)
         first = f"Your gels cannot make {want}; the nearest leaves a cast of {now.left_cc:.0f} CC. {first}"
     stops = now.log_time / math.log10(2.0)
     light_sd = float(belief.cov[0, 0]) ** 0.5 / math.log10(2.0)
@@ -187,18 +187,24 @@ def _planned(reader: Reader, light: str, box: str) -> float | None:
     return found.wanted_s if found.way == "reversal_ra4" and found.box == box else None
 
 
-def _solved(reader: Reader, light: str, kept: list[dict[str, Any]]) -> tuple[Belief, Pack]:
+def _solved(reader: Reader, light: str, kept: list[dict[str, Any]]) -> tuple[Belief, Any, Pack]:
     import numpy as np
 
-    from firstsheet.colour import cast, learned
+    from firstsheet.colour import cast, learned, weigh
     from firstsheet.colour import pack as packs
 
-    matrix = _matrix(light)
-    belief = learned.prior(*prior_excess(light))
+    def three(v: Any) -> Any:
+        return tuple(v) if v else None
+
+    sheets = []
     for s in kept:
-        seen: Seen = cast.Seen((s["state"][0], s["state"][1], s["state"][2]), s["light_sd"], s["cast_sd"], s["words"])
-        belief = learned.learn(belief, matrix, s["pack"], s["log_time"], seen)
-    return belief, packs.of_gels(np.asarray(belief.mean), matrix, _gels(reader))
+        said = three(s.get("said"))
+        known = said is not None and said[0] in ("neutral", *cast.COLOURS) and said[1] in cast.HOW_MUCH and said[2] in cast.BRIGHT
+        seen = cast.Seen(three(s["state"]), s["light_sd"], s["cast_sd"], s["words"], said if known else None, three(s.get("density")))
+        sheets.append(weigh.Sheet(three(s["pack"]), s["log_time"], seen))
+    matrix = _matrix(light)
+    belief, aim = weigh.weigh(learned.prior(*prior_excess(light)), matrix, sheets)
+    return belief, np.asarray(aim), packs.of_gels(aim, matrix, _gels(reader))
 
 
 def _gels(reader: Reader) -> list[Gel] | None:

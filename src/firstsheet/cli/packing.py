@@ -35,9 +35,9 @@ def plan(here: Here, light: Light = None, box: Box = None, seconds: Seconds = No
 
 def told(
     here: Here,
-    colour: Annotated[str | None, words("What the print looks like: neutral, blue, cyan, green, magenta, red or yellow.")] = None,
-    much: Annotated[str | None, words("faintly, slightly, clearly or strongly; clearly unless said.")] = None,
-    bright: Annotated[str | None, words("much_too_dark, too_dark, right, too_light or much_too_light; right unless said.")] = None,
+    colour: Annotated[str | None, words("What the print looks like: neutral, blue, cyan, green, magenta, red or yellow, or between two: green_cyan.")] = None,
+    much: Annotated[str | None, words("faintly, slightly, noticeably, clearly, strongly or very_strongly; clearly unless said.")] = None,
+    bright: Annotated[str | None, words("slightly_too_dark (a third of a stop), too_dark (two), much_too_dark, far_too_dark; the same with light; right unless said.")] = None,
     photo: Annotated[str | None, typer.Option("--photo", metavar="FILE", help="Or a photo of the print’s grey card beside a white.", show_default=False)] = None,
     grey_at: Annotated[str | None, words("Where the grey is in the photo, from left and top: “40% 50%”.")] = None,
     white_at: Annotated[str | None, words("Where the white is: “80% 50%”.")] = None,

@@ -11,24 +11,36 @@ from firstsheet.colour.layers import GREY_DENSITY, LUMINANCE, SLOPE, SLOPE_SD, F
 from firstsheet.refusal import Refusal
 
 # What the colour is made of on the print (red, green, blue). Its opposite is what the pack of a reversal gets.
-COLOURS = {"blue": (0, 0, 1), "cyan": (0, 1, 1), "green": (0, 1, 0), "magenta": (1, 0, 1), "red": (1, 0, 0), "yellow": (1, 1, 0)}
-HOW_MUCH = {"faintly": 5.0, "slightly": 10.0, "clearly": 20.0, "strongly": 40.0}  # [CC]: common practice of reversal, no source; full step
-BRIGHT = {"much_too_dark": -1.0, "too_dark": -0.5, "right": 0.0, "too_light": 0.5, "much_too_light": 1.0}  # [stop]; ours
+# Six, and the six between, as far from grey as those.
+_L, _S = 2 / math.sqrt(3.0), 1 / math.sqrt(3.0)
+COLOURS: dict[str, tuple[float, float, float]] = {
+    "red": (1, 0, 0), "red_yellow": (_L, _S, 0), "yellow": (1, 1, 0), "yellow_green": (_S, _L, 0), "green": (0, 1, 0), "green_cyan": (0, _L, _S),
+    "cyan": (0, 1, 1), "cyan_blue": (0, _S, _L), "blue": (0, 0, 1), "blue_magenta": (_S, 0, _L), "magenta": (1, 0, 1), "magenta_red": (_L, 0, _S),
+}  # fmt: skip
+# [CC]: slightly 10, clearly 20 and the full step are common practice of reversal, no source; those between and beyond ours
+HOW_MUCH = {"faintly": 5.0, "slightly": 10.0, "noticeably": 15.0, "clearly": 20.0, "strongly": 30.0, "very_strongly": 45.0}
+# [stop]; ours
+BRIGHT = {
+    "far_too_dark": -4 / 3, "much_too_dark": -1.0, "too_dark": -2 / 3, "slightly_too_dark": -1 / 3, "right": 0.0,
+    "slightly_too_light": 1 / 3, "too_light": 2 / 3, "much_too_light": 1.0, "far_too_light": 4 / 3,
+}  # fmt: skip
 WORD_SD = 0.25  # of the size said, and
 WORD_SD_CC = 4.0
-OPEN_END = 0.25  # “strongly” has no upper end [D]; ours
+OPEN_END = 0.25  # “very strongly” has no upper end [D]; ours
 DARK_HIDES = 0.08  # doubt a stop of wrong brightness adds to the colour said [D]; ours
 LEAST_D, MOST_D = 0.08, 2.0
 
 
 @dataclass(frozen=True, slots=True)
 class Seen:
-    """What a print tells. state too much in each layer [D]; light_sd, cast_sd their doubts [D]."""
+    """What a print tells. state too much in each layer [D]; light_sd, cast_sd their doubts [D]; said the words, density the grey's, where known."""
 
     state: tuple[float, float, float]
     light_sd: float
     cast_sd: float
     words: str
+    said: tuple[str, str, str] | None = None
+    density: tuple[float, float, float] | None = None
 
 
 def said(colour: str, much: str = "clearly", bright: str = "right") -> Seen:
@@ -43,11 +55,12 @@ def said(colour: str, much: str = "clearly", bright: str = "right") -> Seen:
     shape = size * np.array(COLOURS.get(colour, (0, 0, 0)), float)
     state = shape - LUMINANCE @ shape + stops * math.log10(2.0)
     # a big cast is named less surely than a small one, and what is far too dark or light shows its colour badly
-    open_end = OPEN_END if much == "strongly" and size else 0.0
+    open_end = OPEN_END if much == "very_strongly" and size else 0.0
     cast_sd = math.hypot(WORD_SD * size, WORD_SD_CC / 100.0, DARK_HIDES * abs(stops), open_end)
     light_sd = math.hypot(0.06, 0.3 * abs(stops) * math.log10(2.0))
     tone = bright.replace("_", " ") + (" brightness" if bright == "right" else "")
-    return Seen(_three(state), light_sd, cast_sd, ("neutral" if colour == "neutral" else f"{much} {colour}") + f", {tone}")
+    look = "neutral" if colour == "neutral" else f"{much.replace('_', ' ')} {colour.replace('_', '–')}"
+    return Seen(_three(state), light_sd, cast_sd, f"{look}, {tone}", (colour, much, bright))
 
 
 def measured(grey: tuple[float, float, float], white: tuple[float, float, float], slope: float = SLOPE) -> Seen:
@@ -63,7 +76,7 @@ def measured(grey: tuple[float, float, float], white: tuple[float, float, float]
     state = -off / slope
     cast = float(state.max() - state.min())
     unsure = SLOPE_SD / slope
-    return Seen(_three(state), math.hypot(0.03, unsure * abs(float(LUMINANCE @ state))), math.hypot(0.02, unsure * cast, OPEN_END * float(beyond.any())), "grey patch by photo")
+    return Seen(_three(state), math.hypot(0.03, unsure * abs(float(LUMINANCE @ state))), math.hypot(0.02, unsure * cast, OPEN_END * float(beyond.any())), "grey patch by photo", None, _three(density))
 
 
 def change(seen: Seen, sense: int = 1, share: float = 1.0) -> tuple[float, float, float]:

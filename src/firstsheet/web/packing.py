@@ -11,6 +11,7 @@ from fastapi.responses import JSONResponse
 
 from firstsheet import tables
 from firstsheet.acts import pack
+from firstsheet.colour import cast
 from firstsheet.refusal import Refusal
 from firstsheet.web import bodies, desk
 from firstsheet.web.api import said
@@ -20,10 +21,10 @@ router = APIRouter(include_in_schema=False)
 Form = Annotated[Sent, Depends(bodies.form)]
 LOOK = ("light", "seconds")
 TOLD = ("colour", "much", "bright", "grey", "white", "shadows", "highlights", "pack", "given", *LOOK)
-COLOURS = (("neutral", "no cast"), ("blue", "too blue"), ("cyan", "too cyan"), ("green", "too green"), ("magenta", "too magenta"), ("red", "too red"), ("yellow", "too yellow"))
+COLOURS = (("neutral", "no cast"), *((k, "too " + k if "_" not in k else "between " + k.replace("_", " and ")) for k in cast.COLOURS))
 LEANS = COLOURS[1:]
-MUCH = (("faintly", "faintly"), ("slightly", "slightly"), ("clearly", "clearly"), ("strongly", "strongly"))
-BRIGHT = (("much_too_dark", "much too dark"), ("too_dark", "too dark"), ("right", "right"), ("too_light", "too light"), ("much_too_light", "much too light"))
+MUCH = tuple((k, k.replace("_", " ")) for k in cast.HOW_MUCH)
+BRIGHT = tuple((k, k.replace("_", " ")) for k in cast.BRIGHT)
 
 
 @router.get("/pack")
