@@ -32,7 +32,7 @@ def test_an_evening_to_a_neutral_grey(book):
     # the hidden truth, invented: what each layer receives too much without a pack [D]; far from the shipped start in blue and green
     hidden = np.array([-0.15, 0.69, 1.91])
     found = acts.plan(book, {"light": "sun", "seconds": "20 s"})
-    matrix = acts._matrix("sun")
+    matrix = acts.matrix_of("sun")
 
     def come(found):
         p = [cc(found, k) for k in ("yellow_cc", "magenta_cc", "cyan_cc")]
@@ -101,3 +101,63 @@ def test_a_photo_of_the_grey_card_beside_a_white(book):
     assert cc(found, "yellow_cc") > cc(before, "yellow_cc")  # too blue: more yellow, common practice, no source
     with pytest.raises(Refusal, match="where its grey"):
         acts.told(book, {"light": "sun"}, out.getvalue())
+
+
+def test_a_masked_sheet_is_read_from_one_photo_and_taken_back_whole(book):
+    from io import BytesIO
+
+    from PIL import Image, ImageDraw
+
+    from firstsheet.acts import pack_ring
+
+    # the hidden truth, invented; the sheet as those layers would give it, drawn with a white beside it
+    hidden = np.array([0.05, 0.75, 1.75])
+    before = acts.plan(book, {"light": "sun"})
+    planned = pack_ring.ring(book, {"light": "sun", "patches": "6"})
+    matrix = acts.matrix_of("sun")
+    picture = Image.new("RGB", (1000, 900), (240, 240, 240))
+    draw = ImageDraw.Draw(picture)
+    left, top, px = 100, 50, 2.0  # the sheet's corner in the photo, and pixels a mm; 12 × 16 in are 305 × 406 mm
+    draw.rectangle([left, top, left + 304.8 * px, top + 406.4 * px], fill=(20, 20, 20))
+    places = re.findall(r"window (\d+) mm from the left edge, (\d+) mm from the top", planned.drawing)
+    wide, high = (float(v) for v in re.search(r'class="window" x="[\d.]+" y="[\d.]+" width="([\d.]+)" height="([\d.]+)"', planned.drawing).groups())
+    rows = planned.tables[0].data
+    assert len(places) == len(rows) == 6
+    for (x, y), row in zip(places, rows, strict=True):
+        state = hidden - matrix @ np.array(row["pack_cc"]) + row["stops"] * math.log10(2.0)
+        grey = 10.0 ** -np.clip(0.745 - 1.6 * state, 0.05, 2.2) * ((240 / 255 + 0.055) / 1.055) ** 2.4
+        codes = tuple(round(255 * (1.055 * g ** (1 / 2.4) - 0.055)) if g > 0.0031308 else round(255 * 12.92 * g) for g in grey)  # sRGB [IEC-61966-2-1]
+        draw.rectangle([left + float(x) * px, top + float(y) * px, left + (float(x) + wide) * px, top + (float(y) + high) * px], fill=codes)
+    out = BytesIO()
+    picture.save(out, "JPEG", quality=95, subsampling=0)
+    x1, y1 = (left + 304.8 * px) / 1000, (top + 406.4 * px) / 900
+    asked = {"light": "sun", "patches": "6", "white": "0.9,0.5", "corners": f"0.1,{top / 900:.4f} {x1:.4f},{top / 900:.4f} {x1:.4f},{y1:.4f} 0.1,{y1:.4f}"}
+    found = pack_ring.read(book, asked, out.getvalue())
+    p = [cc(found, k) for k in ("yellow_cc", "magenta_cc", "cyan_cc")]
+    state = hidden - matrix @ np.array(p) + cc(found, "time_stops") * math.log10(2.0)
+    assert state.max() - state.min() < 0.06
+    assert abs(state.mean()) < 0.08
+    assert any("1 of your sheets" in f.source for f in found.figures)
+    assert acts.take_back(book, {"light": "sun"}).figures == before.figures
+    with pytest.raises(Refusal, match="corners"):
+        pack_ring.read(book, {"light": "sun", "white": "0.9,0.5"}, out.getvalue())
+
+
+def test_the_window_prints_at_true_size_and_windows_never_overlap():
+    from firstsheet.colour import ring
+    from firstsheet.drawing.ring_mask import ring_mask
+
+    for n, size in ((4, (203.0, 254.0)), (6, (304.8, 406.4)), (6, (406.4, 304.8))):
+        windows = ring.windows(n, *size)
+        svg = ring_mask(size, windows, ["x"] * n)
+        assert 'width="190mm"' in svg  # one unit of its own is 1 mm: viewBox 0 0 190
+        assert 'viewBox="0 0 190 ' in svg
+        assert f'width="{windows[0][2]:g}"' in svg
+        for i, (x, y, w, h) in enumerate(windows):
+            assert x > 0
+            assert x + w < size[0]
+            assert y > 0
+            assert y + h < size[1]
+            assert all(abs(x - a) >= w + 9.9 or abs(y - b) >= h + 9.9 for a, b, _, _ in windows[i + 1 :])
+    with pytest.raises(Refusal):
+        ring.windows(6, 60.0, 60.0)

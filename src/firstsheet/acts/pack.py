@@ -15,6 +15,7 @@ from firstsheet.refusal import Refusal
 if TYPE_CHECKING:
     from firstsheet.acts.reader import Reader
     from firstsheet.book.store import Book
+    from firstsheet.colour.cast import Seen
     from firstsheet.colour.learned import Belief
     from firstsheet.colour.pack import Gel, Pack
 
@@ -36,8 +37,8 @@ def plan(reader: Reader, form: Form | None = None) -> Found:
     light, box = d.pick("light", tables.load("lights")), d.name("box")
     seconds = d.read("seconds", lambda t: q.duration_s(t, bare="s"))
     d.close()
-    key, light, box = _which(reader, light, box)
-    return _answer(reader, key, light, box, seconds)
+    key, light, box = which(reader, light, box)
+    return answer_for(reader, key, light, box, seconds)
 
 
 def told(book: Book, form: Form | None = None, photo: bytes | None = None) -> Found:
@@ -67,30 +68,28 @@ def told(book: Book, form: Form | None = None, photo: bytes | None = None) -> Fo
     if photo is not None:
         grey, white = _of_photo(photo, at)
     seen = cast.measured(grey, white) if grey and white else cast.said(str(colour), much, bright)
-    key, light, box = _which(book, light, box)
-    kept = _kept(book, key)
-    planned = seconds or _planned(book, light, box)
+    key, light, box = which(book, light, box)
+    kept = kept_sheets(book, key)
+    planned = seconds or planned_s(book, light, box)
     if given is not None and planned is None:
         raise Refusal.one("seconds", "", "The plan’s seconds without a pack, beside the seconds given.", "Leave both out where you gave what was planned.")
-    have = _gels(book)
+    have = owned_gels(book)
     if put_on is not None and have:
-        put_on = _really(put_on, have)
+        put_on = really(put_on, have)
     if put_on is None or given is None:
-        now = _solved(book, light, kept)[2]
+        now = solved(book, light, kept)[2]
         put_on = put_on or now.real
         log_time = now.log_time if given is None else math.log10(given / float(planned or given))
     else:
         log_time = math.log10(given / float(planned or given))
-    before = _answer(book, key, light, box, seconds).first
-    row = {"pack": list(put_on), "log_time": log_time, "state": list(seen.state), "light_sd": seen.light_sd, "cast_sd": seen.cast_sd, "words": seen.words,
-           "said": seen.said, "density": seen.density}  # fmt: skip
-    book.add_thing(THING, key, {"sheets": [*kept, row]})
+    before = answer_for(book, key, light, box, seconds).first
+    book.add_thing(THING, key, {"sheets": [*kept, row_of(put_on, log_time, seen)]})
     minded = [DARK_FIRST] if cast.dark_before_cyan(seen) else []
     if all(ends) and cast.crossed(*(cast.said(str(e)) for e in ends)):
         minded.append(CROSSED)
     step = cast.change(seen)
     minded.append(f"Seen: {seen.words}, through {packs.in_words(put_on)}. {_direction(step)} Before: {before}")
-    return _answer(book, key, light, box, seconds, tuple(minded))
+    return answer_for(book, key, light, box, seconds, tuple(minded))
 
 
 def take_back(book: Book, form: Form | None = None) -> Found:
@@ -98,12 +97,15 @@ def take_back(book: Book, form: Form | None = None) -> Found:
     d = Door(form)
     light, box = d.pick("light", tables.load("lights")), d.name("box")
     d.close()
-    key, light, box = _which(book, light, box)
-    kept = _kept(book, key)
+    key, light, box = which(book, light, box)
+    kept = kept_sheets(book, key)
     if not kept:
         raise Refusal.one("sheet", "", "A sheet told in this light from this box.", "There is none to take back.", kind="missing")
-    book.add_thing(THING, key, {"sheets": kept[:-1]})
-    return _answer(book, key, light, box, None, (f"Taken back: {kept[-1]['words']}.",))
+    mask = kept[-1].get("mask")
+    stay = [s for s in kept if s.get("mask") != mask] if mask else kept[:-1]
+    book.add_thing(THING, key, {"sheets": stay})
+    gone = f"the {len(kept) - len(stay)} patches of one sheet" if mask else kept[-1]["words"]
+    return answer_for(book, key, light, box, None, (f"Taken back: {gone}.",))
 
 
 def gels(book: Book, form: Form | None = None) -> Found:
@@ -118,46 +120,30 @@ def gels(book: Book, form: Form | None = None) -> Found:
     return Found("pack_gels", f"{len(have)} gels kept. Packs are made of them from now on.")
 
 
-def ring(reader: Reader, form: Form | None = None) -> Found:
-    """The patches of one masked sheet that teach most. Fields: patches (4 or 6), light, box, seconds. Nothing is kept."""
-    from firstsheet.colour import pack as packs
-    from firstsheet.colour import ring as rings
-
-    d = Door(form)
-    light, box = d.pick("light", tables.load("lights")), d.name("box")
-    n = d.read("patches", q.count) or 4
-    seconds = d.read("seconds", lambda t: q.duration_s(t, bare="s"))
-    d.close()
-    key, light, box = _which(reader, light, box)
-    seconds = seconds or _planned(reader, light, box)
-    belief, _, now = _solved(reader, light, _kept(reader, key))
-    each = rings.packs(now.real, now.log_time, rings.choose(belief, _matrix(light), now.real, now.log_time, n))
-    rows = tuple((str(i + 1), packs.in_words(p), _time(t, seconds)) for i, (p, t) in enumerate(each))
-    data = tuple({"patch": i + 1, "pack_cc": list(p), "stops": t / math.log10(2.0)} for i, (p, t) in enumerate(each))
-    notes = (
-        "A grey card fills the picture. Cover the sheet with black card that leaves one window open; move the window, never the sheet; cap the lens between.",
-        "Tell each patch you can judge: firstsheet pack told --pack … with the seconds given and those planned. The rest of the sheet is one sheet.",
-    )
-    return Found("pack_ring", f"{n} patches on one sheet, for {_light_words(light)}: the ones expected to leave least doubt.", (), (Table("Patches", ("", "pack", "time"), rows, data),), notes, (DARK,))
+def row_of(put_on: tuple[float, float, float], log_time: float, seen: Seen, mask: int = 0) -> dict[str, Any]:
+    """A told sheet as it is kept; `mask` numbers the masked sheet that it is a patch of."""
+    return {"pack": list(put_on), "log_time": log_time, "state": list(seen.state), "light_sd": seen.light_sd, "cast_sd": seen.cast_sd, "words": seen.words,
+            "said": seen.said, "density": seen.density} | ({"mask": mask} if mask else {})  # fmt: skip
 
 
-def _answer(reader: Reader, key: str, light: str, box: str, seconds: float | None, minded: tuple[str, ...] = ()) -> Found:
+def answer_for(reader: Reader, key: str, light: str, box: str, seconds: float | None, minded: tuple[str, ...] = ()) -> Found:
     from firstsheet.colour import pack as packs
     from firstsheet.drawing.pack_doubt import pack_doubt
 
-    kept = _kept(reader, key)
-    seconds = seconds or _planned(reader, light, box)
-    belief, aim, now = _solved(reader, light, kept)
+    kept = kept_sheets(reader, key)
+    seconds = seconds or planned_s(reader, light, box)
+    belief, aim, now = solved(reader, light, kept)
     cov = belief.pack_cov()
     y_sd, m_sd = math.sqrt(cov[0]), math.sqrt(cov[2])
     said = packs.in_words(now.written)
-    first = f"Put on {said}, and give {_time(now.log_time, seconds)}." if said != "no filter" else f"No filter; give {_time(now.log_time, seconds)}."
+    first = f"Put on {said}, and give {time_words(now.log_time, seconds)}." if said != "no filter" else f"No filter; give {time_words(now.log_time, seconds)}."
     if now.left_cc > SHORT_CC:
-        want = packs.in_words(packs.of_gels(aim, _matrix(light)).real)
+        want = packs.in_words(packs.of_gels(aim, matrix_of(light)).real)
         first = f"Your gels cannot make {want}; the nearest leaves a cast of {now.left_cc:.0f} CC. {first}"
     stops = now.log_time / math.log10(2.0)
     light_sd = float(belief.cov[0, 0]) ** 0.5 / math.log10(2.0)
-    source = f"{len(kept)} of your sheets in {_light_words(light)}" if kept else "spectra and practitioners’ reports, unverified"
+    told_of = len({s.get("mask") or -i for i, s in enumerate(kept, 1)})
+    source = f"{told_of} of your sheets in {light_words(light)}" if kept else "spectra and practitioners’ reports, unverified"
     figures = [
         *(Figure(f"{name}_cc", words, f"{v:.0f} ± {sd:.0f}", v, "CC", "", source, max(v - 1.645 * sd, 0.0), v + 1.645 * sd)
           for name, words, v, sd in (("yellow", "Yellow", now.real[0], y_sd), ("magenta", "Magenta", now.real[1], m_sd), ("cyan", "Cyan", now.real[2], 0.0)) if v >= 0.5),
@@ -173,7 +159,7 @@ def _answer(reader: Reader, key: str, light: str, box: str, seconds: float | Non
     return Found("pack", first, tuple(figures), (Table("Sheets told", ("", "pack", "seen"), rows, data),) if kept else (), notes, (DARK,), drawing=drawing)
 
 
-def _planned(reader: Reader, light: str, box: str) -> float | None:
+def planned_s(reader: Reader, light: str, box: str) -> float | None:
     """The plan's seconds [s] where it is this box, this light, a reversal and has no filter in it already; else None."""
     from firstsheet.acts import plan as plans
 
@@ -187,7 +173,7 @@ def _planned(reader: Reader, light: str, box: str) -> float | None:
     return found.wanted_s if found.way == "reversal_ra4" and found.box == box else None
 
 
-def _solved(reader: Reader, light: str, kept: list[dict[str, Any]]) -> tuple[Belief, Any, Pack]:
+def solved(reader: Reader, light: str, kept: list[dict[str, Any]]) -> tuple[Belief, Any, Pack]:
     import numpy as np
 
     from firstsheet.colour import cast, learned, weigh
@@ -202,19 +188,19 @@ def _solved(reader: Reader, light: str, kept: list[dict[str, Any]]) -> tuple[Bel
         known = said is not None and said[0] in ("neutral", *cast.COLOURS) and said[1] in cast.HOW_MUCH and said[2] in cast.BRIGHT
         seen = cast.Seen(three(s["state"]), s["light_sd"], s["cast_sd"], s["words"], said if known else None, three(s.get("density")))
         sheets.append(weigh.Sheet(three(s["pack"]), s["log_time"], seen))
-    matrix = _matrix(light)
+    matrix = matrix_of(light)
     belief, aim = weigh.weigh(learned.prior(*prior_excess(light)), matrix, sheets)
-    return belief, np.asarray(aim), packs.of_gels(aim, matrix, _gels(reader))
+    return belief, np.asarray(aim), packs.of_gels(aim, matrix, owned_gels(reader))
 
 
-def _gels(reader: Reader) -> list[Gel] | None:
+def owned_gels(reader: Reader) -> list[Gel] | None:
     from firstsheet.colour.pack import Gel
 
     have = next((t["body"]["gels"] for t in reader.things(GELS)), None)
     return [Gel(*g) for g in have] if have else None
 
 
-def _really(said: tuple[float, float, float], have: list[Gel]) -> tuple[float, float, float]:
+def really(said: tuple[float, float, float], have: list[Gel]) -> tuple[float, float, float]:
     """What a pack said by what is written on its gels is, by what the gels of each colour measured on the whole."""
     out = []
     for value, dye in zip(said, "YMC", strict=True):
@@ -233,7 +219,7 @@ def prior_excess(light: str) -> tuple[float, float]:
     return GREEN_D + (green - red) * math.log10(2.0), BLUE_D + (blue - red) * math.log10(2.0)
 
 
-def _matrix(light: str) -> Any:
+def matrix_of(light: str) -> Any:
     """Density each layer loses to one CC of each dye in this light, taken over a hundred [D]; rows red, green, blue."""
     import numpy as np
 
@@ -245,7 +231,7 @@ def _matrix(light: str) -> Any:
     return np.array([[emulsion.filter_stops(here, k, filters.dye(d, 1.0))[0] * math.log10(2.0) / 100.0 for d in "YMC"] for k in emulsion.LAYERS])
 
 
-def _which(reader: Reader, light: str | None, box: str | None) -> tuple[str, str, str]:
+def which(reader: Reader, light: str | None, box: str | None) -> tuple[str, str, str]:
     light = light or str((reader.get_setting("phrase") or {}).get("light") or "sun")
     found = own.one(reader, "box", box or (reader.get_setting("today") or {}).get("box"))
     if tables.load("papers")[found.body["paper"]]["sensitivity"] != "colour":
@@ -253,11 +239,11 @@ def _which(reader: Reader, light: str | None, box: str | None) -> tuple[str, str
     return f"{found.name} in {light}", light, found.name
 
 
-def _kept(reader: Reader, key: str) -> list[dict[str, Any]]:
+def kept_sheets(reader: Reader, key: str) -> list[dict[str, Any]]:
     return next((list(t["body"]["sheets"]) for t in reader.things(THING) if t["name"] == key), [])
 
 
-def _time(log_time: float, seconds: float | None) -> str:
+def time_words(log_time: float, seconds: float | None) -> str:
     if seconds is not None:
         return wording.seconds(seconds * 10.0**log_time)
     stops = log_time / math.log10(2.0)
@@ -271,7 +257,7 @@ def _direction(step: tuple[float, float, float]) -> str:
     return f"By this sheet alone the pack would change by {', '.join(parts)}." if parts else "The pack stays."
 
 
-def _light_words(light: str) -> str:
+def light_words(light: str) -> str:
     return str(tables.load("lights")[light]["words"])
 
 

@@ -81,12 +81,26 @@ def gels(here: Here, gels: Annotated[str | None, words("“10Y 20Y 40Y=36 20M”
 def ring(
     here: Here,
     patches: Annotated[str | None, words("4 or 6; 4 unless said.")] = None,
+    mask: Annotated[str | None, words("Draw the window to cut out, at true size, into this file.", "FILE.svg")] = None,
+    photo: Annotated[str | None, words("Read all patches of the finished sheet from this photo.", "FILE")] = None,
+    white: Annotated[str | None, words("In the photo: a white beside the sheet, “0.9,0.5” from left and top.")] = None,
+    corners: Annotated[str | None, words("The sheet’s corners there, from patch 1’s along the top: “0.1,0.1 0.8,0.1 0.8,0.9 0.1,0.9”.")] = None,
     light: Light = None,
     box: Box = None,
     seconds: Seconds = None,
 ) -> Shown:  # fmt: skip
-    """Which patches on one masked sheet teach most."""
-    from firstsheet.acts import pack as acts
+    """Which patches on one masked sheet teach most; with --photo, what they taught."""
+    from firstsheet.acts import pack_ring as acts
+    from firstsheet.cli.files import read_file, write_new
 
+    said = form(patches=patches, light=light, box=box, seconds=seconds)
+    if photo or white or corners:
+        data = read_file(photo, "photo") if photo else None
+        with here.writing() as book:
+            return shown(acts.read(book, {**said, **form(white=white, corners=corners)}, data))
     with here.reading() as reader:
-        return shown(acts.ring(reader, form(patches=patches, light=light, box=box, seconds=seconds)))
+        found = acts.ring(reader, said)
+    if mask:
+        write_new(mask, found.drawing.encode())
+        return shown(found, "", f"Drawn into {mask}.")
+    return shown(found)

@@ -16,6 +16,7 @@ OFFERED: tuple[Change, ...] = (
     (0, 0, 0, 1.0), (0, 0, 0, -1.0), (30, 0, 0, 0), (-30, 0, 0, 0), (0, 30, 0, 0), (0, -30, 0, 0),
     (30, 30, 0, 0), (-30, -30, 0, 0), (50, 0, 0, 0), (-50, 0, 0, 0), (60, 40, 0, 0), (-60, -40, 0, 0),
 )  # fmt: skip
+RIM_MM, WINDOW_MM, LEAST_WINDOW_MM = 10.0, 120.0, 15.0  # black between two windows; the largest and the smallest window: ours
 GREY_SPREAD = 0.45  # a layer's grey further off than this is near white or black and tells little [D]; ours
 
 
@@ -40,6 +41,16 @@ def choose(belief: Belief, matrix: Floats, centre: tuple[float, float, float], l
 def packs(centre: tuple[float, float, float], log_time: float, changes: tuple[Change, ...]) -> list[tuple[tuple[float, float, float], float]]:
     """Each patch's pack [CC] and log10 time."""
     return [((centre[0] + y, centre[1] + m, centre[2] + c), log_time + s * float(np.log10(2.0))) for y, m, c, s in changes]
+
+
+def windows(n: int, width_mm: float, height_mm: float) -> list[tuple[float, float, float, float]]:
+    """Left, top, width, height [mm] of each patch's window on the sheet, row by row: one size, small enough to print at true size, in the middle of its part."""
+    across, down = (2, 2) if n == 4 else ((3, 2) if width_mm > height_mm else (2, 3))
+    part = width_mm / across, height_mm / down
+    wide, high = (min(v - RIM_MM, WINDOW_MM) for v in part)
+    if min(wide, high) < LEAST_WINDOW_MM:
+        raise Refusal.one("box", f"{width_mm:.0f} × {height_mm:.0f} mm", f"Windows of at least {LEAST_WINDOW_MM:.0f} mm.", "Take 4 patches, or a larger sheet.")
+    return [(part[0] * (k % across) + (part[0] - wide) / 2, part[1] * (k // across) + (part[1] - high) / 2, wide, high) for k in range(n)]
 
 
 def _truths(belief: Belief) -> list[Floats]:

@@ -10,7 +10,7 @@ from fastapi import APIRouter, Depends, Request, Response
 from fastapi.responses import JSONResponse
 
 from firstsheet import tables
-from firstsheet.acts import pack
+from firstsheet.acts import pack, pack_ring
 from firstsheet.colour import cast
 from firstsheet.refusal import Refusal
 from firstsheet.web import bodies, desk
@@ -55,7 +55,7 @@ def as_json(request: Request) -> JSONResponse:
 
 @router.get("/api/pack/ring")
 def ring_json(request: Request) -> JSONResponse:
-    return said(pack.ring(desk.book_of(request), bodies.query(request)))
+    return said(pack_ring.ring(desk.book_of(request), bodies.query(request)))
 
 
 def _of(fields: dict[str, str], wanted: tuple[str, ...]) -> dict[str, str]:
@@ -79,7 +79,7 @@ def _page(request: Request, typed: dict[str, str], refusal: Refusal | None = Non
             look = {} if refusal else _of(typed, LOOK)
             told["found"] = pack.plan(book, look)
             if typed.get("patches"):
-                told["ring"] = pack.ring(book, look | {"patches": typed["patches"]})
+                told["ring"] = pack_ring.ring(book, look | {"patches": typed["patches"]})
         except Refusal as other:
             refusals.append(other)
     beside: dict[str, Any] = {"elsewhere": [], "by_field": {}}
