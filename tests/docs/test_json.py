@@ -120,7 +120,7 @@ def _evening(ask: Callable[..., Any], folder: Path) -> dict[str, Any]:
     got["scraps"] = ask("scraps")
     (folder / "scrap.jpg").write_bytes(picture(np.random.default_rng(5), "clean", 800, steps=9)[0])
     got["strip read"] = ask("strip", "read", str(folder / "scrap.jpg"), "--steps", "9", "--sense", "negative")
-    return got | _scraps(ask, folder) | json_lens.answers(ask) | json_mixing.answers(ask) | json_several.answers(ask) | json_trays.answers(ask) | json_ready.answers(ask) | json_day.answers(ask) | json_ahead.answers(ask, folder) | json_contrast.answers(ask) | json_printing.answers(ask) | json_meter.answers(ask, folder) | json_pack.answers(ask)
+    return got | _scraps(ask, folder) | json_lens.answers(ask) | json_mixing.answers(ask) | json_several.answers(ask) | json_trays.answers(ask) | json_ready.answers(ask) | json_day.answers(ask) | json_ahead.answers(ask, folder) | json_contrast.answers(ask) | json_printing.answers(ask, folder) | json_meter.answers(ask, folder) | json_pack.answers(ask)
 
 
 def _scraps(ask: Callable[..., Any], folder: Path) -> dict[str, Any]:

@@ -24,7 +24,7 @@ def register(app: typer.Typer) -> None:
         help="A contact print: a lamp known by one strip, a negative by what passes through it, and the seconds.",
     )
     app.add_typer(group, name="contact")
-    for name, body in (("lamp", lamp), ("negative", negative), ("print", printed)):
+    for name, body in (("lamp", lamp), ("negative", negative), ("print", printed), ("positive", positive)):
         act(group, name)(body)
     act(app, "counting")(counting)
 
@@ -60,16 +60,62 @@ def negative(
     clear: Annotated[
         str | None, words("Clearest tone: “0.60”, “850 lx” behind it, or “0.40 looked at, box D”.")
     ] = None,
-    dense: Annotated[str | None, words("Densest tone, the same way.")] = None,
-    bare: Annotated[str | None, words("The lamp alone: “3400 lx”, “EV 11”.")] = None,
+    dense: Annotated[str | None, words("Densest tone, the same way; in a photo, the densest place: “0.3,0.2”.")] = None,
+    bare: Annotated[str | None, words("The lamp alone: “3400 lx”, “EV 11”; in a photo, places with nothing over the light: “0.05,0.5 0.95,0.5”.")] = None,
     state: Annotated[str | None, words("dry or wet; dry unless said.")] = None,
-) -> Shown:
-    """Keep a negative by what passes through it."""
+    photo: Annotated[str | None, words("A photo of it on a light, bare light beside it.", "FILE")] = None,
+    thin: Annotated[str | None, words("In the photo: the clearest place that must hold.", "X,Y")] = None,
+    corners: Annotated[str | None, words("In the photo: the picture’s corners, from top left clockwise: “0.1,0.1 0.9,0.1 0.9,0.9 0.1,0.9”.")] = None,
+    opaque: Annotated[str | None, words("In the photo: a coin or black card on the light.", "X,Y")] = None,
+    bare_photo: Annotated[str | None, words("A photo of the bare light alone, the phone in the same place.", "FILE")] = None,
+    side: Annotated[str | None, words("What lay toward the camera: emulsion or back; emulsion unless said.")] = None,
+    size: Annotated[str | None, words("Size of the sheet, for a photo taken askew: “12x16 in”.")] = None,
+) -> Shown:  # fmt: skip
+    """Keep a negative by what passes through it: readings behind it, or a photo of it on a light."""
     from firstsheet.acts import contact_kept
 
-    with here.writing() as book:
-        n = contact_kept.negative(book, form(name=name, clear=clear, dense=dense, bare=bare, state=state))
-    return Shown(n, wrapped(n.words))
+    if photo is None:
+        with here.writing() as book:
+            n = contact_kept.negative(book, form(name=name, clear=clear, dense=dense, bare=bare, state=state, bare_photo=bare_photo, opaque=opaque, thin=thin, corners=corners, side=side, size=size))
+        return Shown(n, wrapped(n.words))
+    from firstsheet.acts import contact_photo
+    from firstsheet.cli.files import read_file
+
+    said = form(name=name, state=state, side=side, bare=bare, thin=thin, dense=dense, corners=corners, opaque=opaque, size=size, clear=clear)
+    data, alone = read_file(photo, "photo"), read_file(bare_photo, "bare_photo") if bare_photo else None
+    with here.writing() as book, book.begin():
+        if alone is not None:
+            said["bare_photo"] = str(contact_photo.take_in(book, alone))
+        number = contact_photo.take_in(book, data)
+        n = contact_photo.keep(book, number, said)
+        notes = contact_photo.look(book, number, contact_photo.touched(said)).notes
+    return Shown(n, [x for p in (n.words, *notes) for x in wrapped(p)])
+
+
+def positive(
+    here: Here,
+    negative: Annotated[str | None, words("Which negative, kept from a photo with its corners; the only one unless said.")] = None,
+    range: Annotated[str | None, words("The paper's range: “R 110”; its own curve unless said.")] = None,
+    grade: Annotated[str | None, words("Or its grade, 0 to 5.")] = None,
+    first: Annotated[str | None, words("shadows or highlights; shadows unless said.")] = None,
+    stops: Annotated[str | None, words("More or less than that: “0.5”, “-1”.")] = None,
+    give: Annotated[str | None, words("Or seconds under a lamp: “12 s”.")] = None,
+    lamp: Annotated[str | None, words("Which lamp; the only one unless said.")] = None,
+    height: Annotated[str | None, words("Lamp to sheet; the strip's unless said.")] = None,
+    facing: Annotated[str | None, words("together (emulsion to emulsion) or apart; together unless said.")] = None,
+    drawing: Annotated[str | None, words("Draw it into this file.", "FILE.jpg")] = None,
+    outline: Annotated[bool, typer.Option("--outline", help="Outline what is dead black and blown white.")] = False,
+) -> Shown:  # fmt: skip
+    """What a photographed negative's print could be: its positive through this paper's curve."""
+    from firstsheet.acts import contact_positive
+    from firstsheet.cli.files import write_new
+
+    said = form(negative=negative, range=range, grade=grade, first=first, stops=stops, give=give, lamp=lamp, height=height, facing=facing)
+    with here.writing() as book:  # a reader has no pictures
+        p = contact_positive.positive(book, said)
+        if drawing:
+            write_new(drawing, contact_positive.drawn(book, said | ({"outline": "yes"} if outline else {})))
+    return Shown(p, [x for t in (p.words, *p.notes, *([f"Drawn into {drawing}."] if drawing else [])) for x in wrapped(t)])
 
 
 def printed(
