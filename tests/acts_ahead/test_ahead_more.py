@@ -13,7 +13,21 @@ from firstsheet.acts import ahead, ahead_look, board_light, own, photo
 from firstsheet.foresee import picture as pictures
 from firstsheet.refusal import Refusal
 from tests.acts.evening import begun
-from tests.acts_ahead.test_ahead import CORNERS, FACE, HIGH, WHITE, WIDE, as_jpeg, board_photo, drawn, evening, figure, looked, result_photo, scene
+from tests.acts_ahead.test_ahead import (
+    CORNERS,
+    FACE,
+    HIGH,
+    WHITE,
+    WIDE,
+    as_jpeg,
+    board_photo,
+    drawn,
+    evening,
+    figure,
+    looked,
+    result_photo,
+    scene,
+)
 from tests.foresee import sheets
 
 PLACE = {"face": f"{1 - FACE[0]},{1 - FACE[1]}", "tone": "face_light"}
@@ -208,3 +222,21 @@ def test_skin_falls_where_this_paper_sees_it():
     code = pictures.drawn(seen.light, seen.chain).codes[HIGH // 2, WIDE // 2, 0] / 255
     shown = code / 12.92 if code <= 0.04045 else ((code + 0.055) / 1.055) ** 2.4
     assert told == pytest.approx(-math.log10(shown), abs=0.02)
+
+
+def test_the_face_is_drawn_on_the_curve_where_the_curve_has_it():
+    """By the curve written out: a grey face a stop over the mid-tone of a positive, and its place moves with the exposure."""
+    e = evening()
+    number, form = looked(e)
+    for stops in (0, 1):
+        svg = ahead.curve(e.book, number, form | {"stops": str(stops)})
+        at = f"{float(sheets.curve((1 + stops) * sheets.STOP, -1)):.1f}"
+        assert f"at density {at}" in svg
+        assert f"+{1 + stops}.0 stop" in svg
+        assert svg.count("<polyline") == 5
+    printed = evening("enlarging", 1)
+    number, form = looked(printed)
+    assert "<polyline" in ahead.curve(printed.book, number, form | {"shows": "print"})
+    colour = begun("ra4", ei="2")
+    number, form = looked(colour)
+    assert "<polyline" in ahead.curve(colour.book, number, form)

@@ -83,6 +83,13 @@ def test_from_the_board_to_the_next_plan(browser, served, viewport):
     assert page.inner_text("#stops-words") == "1.0 stop more light"
     page.wait_for_function("document.getElementById('ahead').src.includes('stops=1')")
     assert shade(page) > before + 10  # a direct positive grows lighter
+    page.locator("#preflash").fill("1")
+    assert page.inner_text("#preflash-words") == "100 % of the threshold"
+    page.check("input[name=filter][value=yellow]")
+    page.locator("#notes", has_text="costs this paper").wait_for()
+    assert page.inner_text("[data-figure=preflash]") == "100 %"
+    assert page.locator("#curve").evaluate("i => i.decode().then(() => i.naturalWidth > 0)")
+    machine_finds_nothing(page, viewport)
     press(page, "Plan this sheet by it")
     seconds = page.inner_text(".answer .figures")
     page.goto(f"{served.url}/expose")

@@ -74,16 +74,42 @@ def five(book: Book, picture: int, form: Form | None = None) -> bytes:
     return pictures.jpeg(np.concatenate([part for one in made for part in (gap, one)][1:], axis=1))
 
 
+def curve(book: Book, picture: int, form: Form | None = None) -> str:
+    """Where the face falls on this paper's curve, with its doubt, the spread of the scene and the five curves, as one SVG."""
+    import numpy as np
+
+    from firstsheet.drawing import ahead_curve
+    from firstsheet.foresee import route
+    from firstsheet.foresee.tone import FOOT_D, HEAD_D
+
+    seen = ahead_look.at(book, picture, form)
+    more = seen.chain.more_stops
+    middle = replace(seen.chain, more_stops=0.0)
+    tables = [route.table(chain) for chain in (_softer(middle, c) for c in (1.0, 0.5, 0.0, -0.5, -1.0))]
+    step = math.log10(2.0)
+    stops, sd = placed(seen)
+    at = stops + more
+    name = light_words.tone(seen.tone).words
+    fallen = ahead_curve.Fallen(name, at, sd, float(np.interp(at * step, tables[2].log_h, tables[2].density)))
+    spread = np.log2(np.quantile(_as_one(seen.light[::4, ::4]), (0.05, 0.95))) + more
+    tones = seen.chain.print_tones if seen.chain.shows == "print" and seen.chain.print_tones else seen.chain.tones
+    ends = (tones.base + FOOT_D, tones.dmax - HEAD_D)
+    return ahead_curve.ahead_curve(tables[2].log_h / step, [t.density for t in tables], fallen, (float(spread[0]), float(spread[1])), ends)
+
+
+def _softer(chain: Any, doubts: float) -> Any:
+    """The chain with its sheet's curve wider by so many of the doubts of its contrast, about the mid-tone."""
+    from firstsheet.foresee.route import mid_log_h
+
+    mid = mid_log_h(chain.tones)
+    return replace(chain, tones=replace(chain.tones, log_h=mid + (chain.tones.log_h - mid) * (1.0 + doubts * chain.tones.contrast_sd)))
+
+
 def _five(seen: AheadLook) -> list[Any]:
     """Chains of the five, darkest first."""
     out = []
     for z, c in zip(FIVE_Z, CONTRASTS, strict=True):
-        tones = seen.chain.tones
-        from firstsheet.foresee.route import mid_log_h
-
-        mid = mid_log_h(tones)
-        moved = replace(tones, log_h=mid + (tones.log_h - mid) * (1.0 + 0.7 * c * tones.contrast_sd))
-        out.append(replace(seen.chain, tones=moved).moved(z * seen.sd_stops))
+        out.append(_softer(seen.chain, 0.7 * c).moved(z * seen.sd_stops))
     sheet_sense = response.sense(seen.way) * (-1 if seen.chain.shows == "print" else 1)
     return out[::-1] if sheet_sense > 0 else out
 
@@ -245,6 +271,7 @@ def _found(seen: AheadLook, black: float, white: float) -> Found:
         Figure("blown_white", "Blown white", wording.share(white), white, "1", "no different from bare paper"),
         Figure("tone_density", f"Where {tone.words} falls", f"{d:.1f}", d, "D", "9 in 10", seen.curve_words, low, high),
         Figure("more_stops", "Exposure against the plan", wording.stops(seen.chain.more_stops), seen.chain.more_stops, "stop", exposed),
+        Figure("preflash", "Preflash", wording.share(seen.chain.preflash) if seen.chain.preflash else "none", seen.chain.preflash, "1", "share of the threshold"),
         Figure("sd_stops", "Doubt of the exposure", wording.stops_pm(seen.sd_stops), seen.sd_stops, "stop", "drawn as five versions"),
     )  # fmt: skip
     notes = [f"Drawn through {seen.curve_words}."]

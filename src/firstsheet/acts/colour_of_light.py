@@ -123,4 +123,4 @@ def _things(light: Spectrum, name: str, through: tuple[Spectrum, ...]) -> tuple[
         data.append({"key": key, "stops": stops, "eye": to_eye})
         pairs.append((words, to_eye, to_eye * 2.0**stops))
     title = "How this layer alone sees things" if name in emulsion.LAYERS else "How things come out on this paper"
-    return Table(title, ("", "beside a grey of its lightness"), tuple(shown), tuple(data)), pairs
+    return Table(title, ("thing", "beside a grey of its lightness"), tuple(shown), tuple(data)), pairs

@@ -21,10 +21,10 @@ api = APIRouter(prefix="/api")
 Body = Annotated[dict[str, Any], Depends(bodies.json_object)]
 Form = Annotated[Sent, Depends(bodies.form)]
 SHOWN_PX = 350
-LOOK = ("of", "corners", "face", "tone", "stops", "preflash", "shows", "printed", "range", "wet", "colour", "flare", "depths", "pose", "outline")
-LIGHT = ("lux", "lux_at", "card", "beside", "aperture", "f_number", "time", "iso")
+LOOK = ("of", "corners", "face", "tone", "stops", "preflash", "shows", "printed", "range", "wet", "colour", "flare", "depths", "pose", "outline", "filter", "light", "developer", "pack")
+LIGHT = ("lux", "lux_at", "card", "beside", "aperture", "f_number", "time", "iso", "last")
 CAME = ("white", "corners", "border", "wet", "kept")
-JPEG = {"Cache-Control": "private, max-age=600"}
+JPEG = {"Cache-Control": "private, no-store"}  # the same address shows another sheet once the plan is another
 
 
 def _only(fields: dict[str, str], keys: tuple[str, ...]) -> dict[str, str]:
@@ -91,13 +91,18 @@ def _result(request: Request, number: int, words: dict[str, Any], fields: dict[s
             except Refusal as refusal:
                 refusals.append(refusal)
         planned = next((s for s in sheet.sheets(book, 3) if s.state == "planned" and not s.strip), None)
+        p = ahead_look.plan_or_none(book)
         way = aheadwords.way_of(book)
+        known = tuple(d for d in ahead_look.developers(book, way, p.box) if d != p.developer) if p and way else ()
+        kept = aheadwords.others(book)
+        keepers = aheadwords.keepers(book)
     told = desk.beside(Refusal(*[p for r in refusals for p in r.problems]), set(aheadwords.FIELDS)) if refusals else {"elsewhere": [], "by_field": {}}
     base = words["base"]
     query = urlencode(look, safe=",")
     return desk.page(
         request, "ahead.html", "Board", desk.status_of(refusals[0]) if refusals and found is None else status, **words, **told, found=found, board=board,
-        asks_light=bool(refusals and found), query=query, steps=aheadwords.steps(found), options=aheadwords.options(way), planned=planned.code if planned else "",
+        asks_light=bool(refusals and found), query=query, steps=aheadwords.steps(found), options=aheadwords.options(way, known), flashes=aheadwords.flashes(), kept=kept, keepers=keepers, held=fields.get("held", ""),
+        flash=f"{next((f.value for f in found.figures if f.key == 'preflash'), 0):g}" if found else "0", planned=planned.code if planned else "",
         again=f"{base}?{urlencode({k: v for k, v in words['carried'].items() if k != 'face'}, safe=',')}", cautions=board_light.DARK_WORDS, typed=fields,
     )  # fmt: skip
 
@@ -113,8 +118,9 @@ def touched(request: Request, number: str, sent: Form) -> Response:
         if fields.get("do") == "reading":
             board_light.keep(book, picture, _only(carried, ("face", "tone", *LIGHT)))
             return desk.onward("/")
-        if fields.get("do") == "foretell":
-            code = bodies.sheet_code(fields.get("code", ""))
+        do, _, named = fields.get("do", "").partition(":")
+        if do == "foretell":
+            code = bodies.sheet_code(named)
             ahead.keep(book, code, picture, _only(carried, LOOK))
             return desk.onward(f"/book/{code}/expose")
         taken = photo.look_again(book, picture)
@@ -130,6 +136,19 @@ def touched(request: Request, number: str, sent: Form) -> Response:
 def drawn(request: Request, number: str) -> Response:
     data = ahead.drawn(desk.book_of(request), bodies.whole_number(number, "picture"), _only(bodies.query(request), LOOK))
     return Response(data, media_type="image/jpeg", headers=JPEG)
+
+
+@router.get("/ahead/{number}/said.json")
+def told(request: Request, number: str) -> JSONResponse:
+    """What the page says in words of the sheet as it is slid now."""
+    found = ahead.look(desk.book_of(request), bodies.whole_number(number, "picture"), _only(bodies.query(request), LOOK))
+    return JSONResponse({"first": found.first, "notes": found.notes, "figures": {f.key: f.said for f in found.figures}})
+
+
+@router.get("/ahead/{number}/curve.svg")
+def curve(request: Request, number: str) -> Response:
+    drawing = ahead.curve(desk.book_of(request), bodies.whole_number(number, "picture"), _only(bodies.query(request), LOOK))
+    return Response(drawing, media_type="image/svg+xml", headers=JPEG)
 
 
 @router.get("/ahead/{number}/five.jpg")

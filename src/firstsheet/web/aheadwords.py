@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from firstsheet.book.store import Book
 
 CORNERS = ("top left", "top right", "bottom right", "bottom left")
-FIELDS = ("stops", "preflash", "shows", "printed", "range", "wet", "colour", "flare", "pose", "depths", "lux", "lux_at", "aperture", "f_number", "time", "iso", "tone")
+FIELDS = ("stops", "preflash", "filter", "light", "developer", "pack", "shows", "printed", "range", "wet", "colour", "flare", "pose", "depths", "lux", "lux_at", "aperture", "f_number", "time", "iso", "tone")
 STEPS = tuple(n / 4 for n in range(-8, 9))
 
 
@@ -30,6 +30,22 @@ def way_of(book: Book) -> str:
         return plan.plan(book).way
     except Refusal:
         return str((book.get_setting("today") or {}).get("way") or "")
+
+
+def others(book: Book) -> list[tuple[str, int]]:
+    """Sheets of which a photo is kept, the newest first: to hold beside."""
+    from firstsheet.acts.sheet import sheets
+
+    return [(s.code, s.pictures[-1]) for s in sheets(book, 12) if s.pictures and not s.strip][:4]
+
+
+def keepers(book: Book) -> list[tuple[str, str]]:
+    """Kept sheets whose board was photographed: seconds can be told against them."""
+    from firstsheet.acts import ahead
+    from firstsheet.acts.sheet import sheets
+
+    good = [s for s in sheets(book, 12) if s.judgement and s.judgement.get("kept") is not False and s.given_s and not s.strip]
+    return [("", "none"), *((s.code, s.code) for s in good if (told := ahead.foretold(book, s.code)) and told["form"].get("face"))]
 
 
 def touching(carried: dict[str, str], part: str) -> dict[str, Any]:
@@ -80,13 +96,28 @@ def steps(found: Found | None) -> list[tuple[str, str]]:
     return [(f"{s:g}", "as planned" if s == 0 else f"{wording.stops_apart(s)} {'more' if s > 0 else 'less'} light") for s in STEPS]
 
 
-def options(way: str) -> dict[str, list[tuple[str, str]]]:
+def flashes() -> list[tuple[str, str]]:
+    """The preflash slider's values and what each is called."""
+    return [(f"{n / 10:g}", f"{wording.share(n / 10)} of the threshold" if n else "none") for n in range(11)]
+
+
+def options(way: str, developers: tuple[str, ...] = ()) -> dict[str, list[tuple[str, str]]]:
+    """What may be tried; a value of nothing is what the plan says."""
+    from firstsheet.light.spectrum import kinds
+    from firstsheet.paper.response import way_of
+
     out = {
+        "light": [("", "the plan’s"), *((k, v.words) for k, v in kinds().items())],
         "colour": [(k, v[0]) for k, v in ahead_look.TINTS.items()],
         "wet": [("no", "dry"), ("yes", "wet")],
         "outline": [("no", "plain"), ("yes", "dead blacks and blown whites outlined")],
-        "preflash": [("0", "none"), ("0.5", "half the threshold"), ("0.7", "seven tenths"), ("1", "the threshold")],
     }
+    if way and way_of(way)["sensitivity"] != "colour":
+        out["filter"] = [(f, f or "none") for f in ahead_look.FILTERS]
+    else:
+        out["pack"] = []
+    if developers:
+        out["developer"] = [("", "the plan’s"), *((d, d) for d in developers)]
     if way == "paper_negative":
         out["shows"] = [("sheet", "the negative"), ("print", "its contact print")]
     return out
