@@ -240,3 +240,13 @@ def test_the_face_is_drawn_on_the_curve_where_the_curve_has_it():
     colour = begun("ra4", ei="2")
     number, form = looked(colour)
     assert "<polyline" in ahead.curve(colour.book, number, form)
+
+
+def test_a_sheet_hung_lying_falls_off_along_its_length():
+    """An even scene: the fall-off grows with the way from the axis, so the long edge's ends are darker than the short edge's."""
+    e = evening(curve=False)
+    number = photo.take_in(e.book, as_jpeg(np.full((300, 400), 0.15))).picture
+    light = ahead_look.at(e.book, number, {"of": "scene", "face": "0.5,0.5", "tone": "grey_card", "pose": "rested"}).light
+    assert light.shape[1] > light.shape[0]
+    assert light[150, 2] < light[2, 200] < light[150, 200]
+    assert light[150, 2] == pytest.approx(light[150, -3], rel=0.01)

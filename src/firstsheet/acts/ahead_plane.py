@@ -99,7 +99,10 @@ def _made(data: bytes, f: Frame, size: tuple[float, float], weights: tuple[Any, 
     got = picture.receive(rgb, weights, middle, across)
     if optics and f.depths:
         got = replace(got, exposure=depth.blurred(got, rgb, depth.placed(f.depths, frame, mirrored), optics))
-    return Plane(picture.laid(got, f.laid), _seen_stops(face, weights, middle), tuple(notes))
+    laid = f.laid
+    if (rgb.shape[1] > rgb.shape[0]) != (size[0] > size[1]):  # the sheet hangs the other way than its box says: so do its corners
+        laid = replace(laid, falloff=tuple(zip(*laid.falloff, strict=True)))
+    return Plane(picture.laid(got, laid), _seen_stops(face, weights, middle), tuple(notes))
 
 
 def _seen_stops(face: Any, weights: tuple[Any, ...], middle: float) -> float | None:
