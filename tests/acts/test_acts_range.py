@@ -136,3 +136,18 @@ def test_a_curve_of_this_box_is_used_and_narrows_the_doubt(book):
     assert "measured of box D" in found.curve
     assert not any("stands in" in n for n in found.notes)
     assert found.tones[0].sd_stops < before.tones[0].sd_stops
+
+
+def test_the_range_kept_last_is_told_with_the_sheet_and_a_bare_sheet_tells_none(book):
+    from firstsheet.acts import sheet
+    from firstsheet.cli import lines
+
+    touched(book)
+    code = expose.keep(book).code
+    assert "range" not in " ".join(lines.of_sheet(sheet.sheet(book, code)))
+    placed.keep(book, code)
+    placed.leave_out(book, "shirt")
+    placed.keep(book, code)
+    told = " ".join(" ".join(lines.of_sheet(sheet.sheet(book, code))).split())
+    assert "over 2 tones. No detail in: dark hair." in told
+    assert "shirt:" not in told

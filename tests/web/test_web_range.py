@@ -35,7 +35,9 @@ def test_from_touches_to_a_range_kept_with_a_sheet(client):
     code = client.get("/api/sheets").json()[0]["code"]
     kept = text(client.post("/range/keep", data={"code": code}))
     assert f"Kept with sheet {code}" in kept
-    assert "The scene’s range kept" in text(client.get(f"/book/{code}"))
+    life = text(client.get(f"/book/{code}"))
+    assert "The scene’s range kept" in life
+    assert all(words in life for words in [found["says"], *(t["words"] for t in found["tones"])])
     assert client.post("/range/leave-out", data={"name": "hat"}).status_code == 404
     assert client.post("/range/keep", data={"code": "NONE"}).status_code == 404
 

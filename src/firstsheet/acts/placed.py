@@ -16,6 +16,8 @@ from firstsheet.light import words as light_words
 from firstsheet.refusal import Refusal
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from firstsheet.acts.answers import Plan
     from firstsheet.acts.reader import Reader
     from firstsheet.belief.posterior import Posterior
@@ -97,8 +99,13 @@ def keep(book: Book, code: str) -> Range:
 
 def kept(book: Reader, code: str) -> dict[str, Any] | None:
     """The range last kept with a sheet, as data; None where there is none."""
-    marks = [m for m in book.marks(book.get_sheet(code)["id"]) if m["kind"] == MARK]
-    return dict(marks[-1]["body"]) if marks else None
+    return last_kept(book.marks(book.get_sheet(code)["id"]))
+
+
+def last_kept(marks: Sequence[dict[str, Any]]) -> dict[str, Any] | None:
+    """The range last kept among a sheet's marks, as data; None where there is none."""
+    found = [m for m in marks if m["kind"] == MARK]
+    return dict(found[-1]["body"]) if found else None
 
 
 def leave_out(book: Book, name: str) -> None:

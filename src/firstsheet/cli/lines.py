@@ -103,6 +103,8 @@ def sheet_line(s: SheetState) -> str:
 
 def of_sheet(s: SheetState) -> list[str]:
     """A sheet's whole life, for people."""
+    from firstsheet.acts.placed import last_kept
+
     lines = [sheet_line(s)]
     chance = wording.chance(s.plan["keeper_chance"])
     planned = f"Planned {wording.seconds(s.plan['time_s'])}, {chance} to be a keeper, {s.plan['light_words']}."
@@ -111,6 +113,9 @@ def of_sheet(s: SheetState) -> list[str]:
         lines.append(f"Flashed, {s.flashed['share']:.0%} of the threshold.".replace("%", " %"))
     if s.remark:
         lines += wrapped(s.remark)
+    if scene := last_kept(s.marks):
+        lines += [*heading("The scene’s range, as kept"), *wrapped(scene["says"], "  ", "  ")]
+        lines += [line for t in scene["tones"] for line in wrapped(t["words"], "  ", "    ")]
     lines += heading("What happened")
     for mark in s.marks:
         at = "" if mark["elapsed_s"] is None else f"  {wording.seconds(mark['elapsed_s'])} into the run"

@@ -7,6 +7,7 @@ from typing import Any
 from urllib.parse import urlencode
 
 from firstsheet import tables, wording
+from firstsheet.acts import placed
 from firstsheet.acts.answers import Change, Plan, SheetState
 from firstsheet.acts.known import BoxKnown, Known
 from firstsheet.drawing.known_box import known_box
@@ -175,7 +176,7 @@ def life(s: SheetState, now: datetime) -> dict[str, Any]:
         "title": f"{'Test strip' if s.strip else 'Sheet'} {s.number}", "plan_words": f"{wording.seconds(p['time_s'])}{at}",
         "range": f"9 in 10 between {wording.seconds(low)} and {wording.seconds(high)}; {wording.chance(p['keeper_chance'])} for a keeper",
         "rows": [r for r in rows if r[1]], "given": given, "remark": s.remark, "state_words": STATES.get(s.state, s.state),
-        "marks": [_mark(m) for m in s.marks], "judgement": _judgement(s.judgement) if s.judgement else [],
+        "scene": placed.last_kept(s.marks), "marks": [_mark(m) for m in s.marks], "judgement": _judgement(s.judgement) if s.judgement else [],
         "pictures": s.pictures, "made": wording.age((now - datetime.fromisoformat(s.wall)).total_seconds()),
         "can_run": s.state in ("exposed", "in the trays") and s.given_s is not None, "can_expose": s.state in ("planned", "flashed"),
         "can_judge": s.given_s is not None and not s.judgement, "judged": bool(s.judgement),
