@@ -50,3 +50,43 @@ def test_what_cannot_be_is_said_beside_its_field(client, colour, book):
     assert client.post("/pack/gels", data={"gels": "20Q"}).status_code == 422
     book.set_setting("today", {**book.get_setting("today"), "box": "D"})
     assert "colour paper" in text(client.get("/pack"))
+
+
+def test_a_photo_is_touched_on_its_white_and_its_grey(client, colour):
+    from io import BytesIO
+
+    from PIL import Image
+
+    # drawn, invented: a grey that is too blue, on the left; white card on the right
+    picture = Image.new("RGB", (400, 200), (112, 112, 132))
+    picture.paste((236, 236, 236), (200, 0, 400, 200))
+    out = BytesIO()
+    picture.save(out, "JPEG", quality=95, subsampling=0)
+    first = client.get("/api/pack?light=sun").json()
+    page = client.post("/pack/photo", data={"light": "sun"}, files={"photo": ("a.jpg", out.getvalue(), "image/jpeg")})
+    assert "Touch the white" in text(page)
+    where = page.url.path
+    grey = client.post(where, data={"light": "sun", "across": "75", "down": "50", "by": "place"})
+    assert "Now touch the grey" in text(grey)
+    done = client.post(where, data={"light": "sun", "places": "0.75,0.5", "spot.x": "87", "spot.y": "87"})
+    assert "grey patch by photo" in text(done)
+    # too blue: a reversal gets more yellow; common practice, no source
+    assert client.get("/api/pack?light=sun").json()["figures"]["yellow_cc"]["value"] > first["figures"]["yellow_cc"]["value"]
+    wrong = client.post(where, data={"light": "sun", "places": "0.25,0.5", "across": "75", "down": "50", "by": "place"})
+    assert wrong.status_code == 422
+    assert "Touch the white" in text(wrong)
+    assert client.post("/pack/photo", data={"light": "sun"}).status_code == 422
+    # corners that do not make a sheet are refused, and all begins again
+    bad = client.post(where, data={"light": "sun", "patches": "4", "places": "0.75,0.5 0.1,0.1 0.9,0.9 0.9,0.1", "across": "10", "down": "90", "by": "place"})
+    assert bad.status_code == 422
+
+
+def test_no_picture_in_red_and_the_mask_to_print(client, colour):
+    client.cookies.set("light", "red")
+    assert 'type="file"' not in client.get("/pack?light=sun").text
+    client.cookies.set("light", "sun")
+    assert 'type="file"' in client.get("/pack?light=sun").text
+    mask = client.get("/pack/mask.svg?patches=6&light=sun")
+    assert mask.headers["content-type"].startswith("image/svg")
+    assert 'class="window"' in mask.text
+    assert "/pack/mask.svg?" in client.get("/pack?light=sun&patches=6").text

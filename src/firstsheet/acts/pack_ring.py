@@ -79,6 +79,15 @@ def read(book: Book, form: Form | None = None, photo: bytes | None = None) -> Fo
     return pack.answer_for(book, key, light, box, seconds, (f"{len(rows)} of {n} patches read from one sheet.", *left_out))
 
 
+def of_kept(book: Book, picture: int, form: Form, places: list[str]) -> Found:
+    """The same from a photo that is kept, by places “x,y” as touched: the white, then the grey; with `patches` the white, then four corners."""
+    jpeg = book.get_picture(picture)["data"]
+    if form.get("patches"):
+        return read(book, {**form, "white": places[0], "corners": " ".join(places[1:])}, jpeg)
+    white, grey = (" ".join(f"{100 * v:.2f}%" for v in versions.place(p)) for p in places)
+    return pack.told(book, {**form, "white_at": white, "grey_at": grey}, jpeg)
+
+
 def _asked(d: Door) -> tuple[str | None, str | None, int, float | None]:
     return d.pick("light", tables.load("lights")), d.name("box"), d.read("patches", q.count) or 4, d.read("seconds", lambda t: q.duration_s(t, bare="s"))
 

@@ -10,10 +10,10 @@ from fastapi import APIRouter, Depends, Request, Response
 from fastapi.responses import JSONResponse
 
 from firstsheet import tables
-from firstsheet.acts import pack, pack_ring
+from firstsheet.acts import pack, pack_ring, photo
 from firstsheet.colour import cast
 from firstsheet.refusal import Refusal
-from firstsheet.web import bodies, desk
+from firstsheet.web import bodies, desk, pages
 from firstsheet.web.api import said
 from firstsheet.web.bodies import Sent
 
@@ -21,8 +21,18 @@ router = APIRouter(include_in_schema=False)
 Form = Annotated[Sent, Depends(bodies.form)]
 LOOK = ("light", "seconds")
 TOLD = ("colour", "much", "bright", "grey", "white", "shadows", "highlights", "pack", "given", *LOOK)
-COLOURS = (("neutral", "no cast"), *((k, "too " + k if "_" not in k else "between " + k.replace("_", " and ")) for k in cast.COLOURS))
-LEANS = COLOURS[1:]
+CARRIED = (*LOOK, "patches")
+SHOWN_PX = 350  # the width at which the photo is shown to be touched; small telephones are 360 wide
+GREY_TOUCHES = (("Touch the white", "The white card or paper beside the print, lit like the print."), ("Now touch the grey", "The grey card in the print, its middle."))
+RING_TOUCHES = (
+    GREY_TOUCHES[0],
+    ("The corner by patch 1", "The sheet’s own corner, with the nick."),
+    ("Along the top: the next corner", "The sheet’s other upper corner, as patches 1 and 2 lie."),
+    ("The corner below it", "The sheet’s lower corner on that side."),
+    ("The last corner", "The sheet’s corner below the first one."),
+)
+COLOURS = (("neutral", "no cast"), *((k, "too " + k if "_" not in k else k.replace("_", " to ")) for k in cast.COLOURS))
+LEANS = tuple(c for c in COLOURS[1:] if "_" not in c[0])
 MUCH = tuple((k, k.replace("_", " ")) for k in cast.HOW_MUCH)
 BRIGHT = tuple((k, k.replace("_", " ")) for k in cast.BRIGHT)
 
@@ -48,6 +58,53 @@ def gels(request: Request, sent: Form) -> Response:
     return _kept(request, _of(sent.fields, ("gels",)), pack.gels)
 
 
+@router.post("/pack/photo")
+def photo_in(request: Request, sent: Form) -> Response:
+    """A photo of the finished sheet, to be touched."""
+    typed = _of(sent.fields, CARRIED)
+    try:
+        if not sent.picture:
+            raise Refusal.one("photo", "", "A photo of the print beside a white.", "Dry, flat, in daylight; nothing of it overexposed.")
+        taken = photo.take_in(desk.book_of(request), sent.picture)
+    except Refusal as refusal:
+        return _page(request, typed, refusal)
+    return desk.onward(f"/pack/photo/{taken.picture}?{urlencode(typed)}")
+
+
+@router.get("/pack/photo/{number}")
+def photo_page(request: Request, number: str) -> Response:
+    """The photo, asking for the next place on it."""
+    return _touch(request, bodies.whole_number(number, "picture"), _of(bodies.query(request), (*CARRIED, "places")))
+
+
+@router.post("/pack/photo/{number}")
+def touched(request: Request, number: str, sent: Form) -> Response:
+    """One place more; after the last of them the photo is read."""
+    book, picture = desk.book_of(request), bodies.whole_number(number, "picture")
+    typed = _of(sent.fields, (*CARRIED, "places"))
+    try:
+        taken = photo.look_again(book, picture)
+        at = pages.place_said(dict(sent.fields), SHOWN_PX, taken.width, taken.height)
+        if not at:
+            raise Refusal.one("photo", "", "A place on the photo.", "Touch the photo once more.")
+        places = [*typed.get("places", "").split(), f"{at['x']},{at['y']}"]
+        typed["places"] = " ".join(places)
+        if len(places) < len(_asked(typed)):
+            return desk.onward(f"/pack/photo/{picture}?{urlencode(typed, safe=',')}")
+        pack_ring.of_kept(book, picture, {k: v for k, v in typed.items() if k != "places"}, places)
+    except Refusal as refusal:
+        typed.pop("places", None)
+        return _touch(request, picture, typed, refusal)
+    return desk.onward("/pack?" + urlencode(_of(typed, LOOK)))
+
+
+@router.get("/pack/mask.svg")
+def mask(request: Request) -> Response:
+    """The window of the masked sheet, at true size."""
+    found = pack_ring.ring(desk.book_of(request), _of(bodies.query(request), CARRIED))
+    return Response(found.drawing, media_type="image/svg+xml", headers={"Content-Disposition": 'attachment; filename="mask.svg"'})
+
+
 @router.get("/api/pack")
 def as_json(request: Request) -> JSONResponse:
     return said(pack.plan(desk.book_of(request), bodies.query(request)))
@@ -70,9 +127,22 @@ def _kept(request: Request, typed: dict[str, str], act: Callable[..., object]) -
     return desk.onward("/pack?" + urlencode({k: typed[k] for k in LOOK if k in typed}))
 
 
+def _asked(typed: dict[str, str]) -> tuple[tuple[str, str], ...]:
+    return RING_TOUCHES if typed.get("patches") else GREY_TOUCHES
+
+
+def _touch(request: Request, number: int, typed: dict[str, str], refusal: Refusal | None = None) -> Response:
+    asked = _asked(typed)
+    title, say = asked[min(len(typed.get("places", "").split()), len(asked) - 1)]
+    told = desk.beside(refusal, {"across", "down"}) if refusal else {"elsewhere": [], "by_field": {}}
+    taken = photo.look_again(desk.book_of(request), number)
+    status = desk.status_of(refusal) if refusal else 200
+    return desk.page(request, "pack_touch.html", "Bench", status, **told, title=title, say=say, number=number, carried=typed, typed={}, shown_px=SHOWN_PX, warnings=taken.warnings)
+
+
 def _page(request: Request, typed: dict[str, str], refusal: Refusal | None = None) -> Response:
     book = desk.book_of(request)
-    told: dict[str, Any] = {"found": None, "ring": None}
+    told: dict[str, Any] = {"found": None, "ring": None, "mask_query": urlencode(_of(typed, CARRIED))}
     refusals = [refusal] if refusal else []
     with book.looking():
         try:
@@ -84,7 +154,7 @@ def _page(request: Request, typed: dict[str, str], refusal: Refusal | None = Non
             refusals.append(other)
     beside: dict[str, Any] = {"elsewhere": [], "by_field": {}}
     if refusals:
-        beside = desk.beside(Refusal(*(p for r in refusals for p in r.problems)), {*TOLD, "gels"})
+        beside = desk.beside(Refusal(*(p for r in refusals for p in r.problems)), {*TOLD, "gels", "photo", "patches"})
     status = desk.status_of(refusals[0]) if refusals else 200
     lights = [(k, str(v["words"])) for k, v in tables.load("lights").items()]
     return desk.page(request, "pack.html", "Outside", status, **told, **(beside | {"typed": typed}), lights=lights, colours=COLOURS, leans=LEANS, much=MUCH, bright=BRIGHT)
