@@ -188,7 +188,7 @@ def _notes(seen: Seen, uneven: float, share: float) -> tuple[str, ...]:
     if seen.said["opaque"] is None:
         out.append("The veil is assumed. A coin on the light, touched as the opaque place, measures it; black card over the bare light but for a small window lessens it.")
     if seen.bare.at((0.5, 0.5))[1] > UNEVEN_SD:
-        out.append("How bright the light is behind the negative is hardly told: touch bare light at the middle of its sides too, not at the corners alone; or photograph the bare light with nothing on it.")
+        out.append("How bright the light is behind the negative is hardly told: touch bare light both beside the middle of its sides and in a corner of the photo; or photograph the bare light with nothing on it.")
     if not seen.raw:
         out.append("A phone bends tones; a raw file does not.")
     out.append("Paper sees blue: a stained or yellowed negative prints denser than this photo shows it.")

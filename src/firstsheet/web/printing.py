@@ -8,14 +8,15 @@ from fastapi import APIRouter, Depends, Request, Response
 from fastapi.responses import JSONResponse
 
 from firstsheet import wording
-from firstsheet.acts import contact, contact_kept, counting
+from firstsheet.acts import contact, contact_kept, contact_photo, counting
 from firstsheet.printing.lamp import KINDS
 from firstsheet.refusal import Refusal
-from firstsheet.web import bodies, desk
+from firstsheet.web import backlit, bodies, desk
 from firstsheet.web.api import said
 from firstsheet.web.bodies import Sent
 
 router = APIRouter(include_in_schema=False)
+router.include_router(backlit.router)  # before /contact/{what}
 Form = Annotated[Sent, Depends(bodies.form)]
 PRINT = ("lamp", "negative", "height", "range", "first", "sheet", "facing", "glass", "back_print", "state", "judged")
 KEPT = {
@@ -53,6 +54,7 @@ def page(request: Request) -> Response:
         told |= {
             "lamps": contact_kept.lamps_kept(book),
             "negatives": contact_kept.negatives_kept(book),
+            "photographed": contact_photo.photographed(book),
             "counted": counting.counting(book),
         }
     return desk.page(request, "contact.html", "Bench", status, **(told | {"typed": typed}))
