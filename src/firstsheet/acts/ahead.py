@@ -269,9 +269,9 @@ def _found(seen: AheadLook, black: float, white: float) -> Found:
     figures = (
         Figure("dead_black", "Dead black", wording.share(black), black, "1", "no different from the deepest black"),
         Figure("blown_white", "Blown white", wording.share(white), white, "1", "no different from bare paper"),
-        Figure("tone_density", f"Where {tone.words} falls", f"{d:.1f}", d, "D", "9 in 10", seen.curve_words, low, high),
+        Figure("tone_density", f"Where {tone.words} falls", f"{d:.1f}", d, "D", f"{low:.1f} to {high:.1f}, 9 in 10", seen.curve_words, low, high),
         Figure("more_stops", "Exposure against the plan", wording.stops(seen.chain.more_stops), seen.chain.more_stops, "stop", exposed),
-        Figure("preflash", "Preflash", wording.share(seen.chain.preflash) if seen.chain.preflash else "none", seen.chain.preflash, "1", "share of the threshold"),
+        Figure("preflash", "Preflash", wording.share(seen.chain.preflash) if seen.chain.preflash else "none", seen.chain.preflash, "1", "of the threshold" if seen.chain.preflash else ""),
         Figure("sd_stops", "Doubt of the exposure", wording.stops_pm(seen.sd_stops), seen.sd_stops, "stop", "drawn as five versions"),
     )  # fmt: skip
     notes = [f"Drawn through {seen.curve_words}."]

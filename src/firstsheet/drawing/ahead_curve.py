@@ -74,8 +74,8 @@ def ahead_curve(stops: Array, density: Sequence[Array], face: Fallen, spread: tu
         parts.append(f'<text x="{WIDTH - RIGHT if right else LEFT + 4:g}" y="{y(d) - 4:.1f}" text-anchor="{"end" if right else "start"}">{name}</text>')
     band = (x(face.stops - 1.645 * face.sd_stops), x(face.stops + 1.645 * face.sd_stops))
     parts.append(f'<rect class="doubt" x="{band[0]:.1f}" y="{TOP:g}" width="{band[1] - band[0]:.1f}" height="{BASE - TOP:g}" fill-opacity="0.12"/>')
-    for i, d in enumerate(curves):
-        line = " ".join(f"{x(a):.1f},{y(b):.1f}" for a, b in zip(at, d, strict=True))
+    for i, each in enumerate(curves):
+        line = " ".join(f"{x(a):.1f},{y(b):.1f}" for a, b in zip(at, each, strict=True))
         parts.append(f'<polyline class="{"curve" if i == middle else "other"}" points="{line}" fill="none" stroke="currentColor" stroke-width="{1.8 if i == middle else 0.5}"/>')
     parts.append(f'<path class="face" d="M{x(face.stops):.1f},{BASE:g} V{y(face.density):.1f} H{LEFT:g}" fill="none" stroke="currentColor" stroke-width="0.8"/>'
                  f'<circle cx="{x(face.stops):.1f}" cy="{y(face.density):.1f}" r="4"/>')  # fmt: skip
