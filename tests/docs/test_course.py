@@ -22,6 +22,7 @@ from firstsheet.cli.main import main
 from firstsheet.scenario import photographed
 from tests.acts_ahead.test_ahead import board_photo
 from tests.foresee.sheets import Print, photo
+from tests.printing import backlight
 
 if TYPE_CHECKING:
     from sqlalchemy import Engine
@@ -60,6 +61,8 @@ def evening(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
         )  # a wet negative that came out as it did, invented
         (folder / "scene.jpg").write_bytes(photographed(512.0))  # an invented boathouse, its card at 512 cd/m²
         (folder / "board.jpg").write_bytes(board_photo())  # the picture on the board, invented
+        (folder / "negative.jpg").write_bytes(backlight.photo(backlight.wedge((0.5, 0.8, 1.1, 1.5))))  # on a light, a coin beside it, invented
+        (folder / "light.jpg").write_bytes(backlight.photo(None, seed=2))
         yield
 
 
