@@ -13,6 +13,7 @@ from firstsheet.acts.found import Figure, Found, Table
 from firstsheet.refusal import Refusal
 
 if TYPE_CHECKING:
+    from firstsheet.acts.answers import Plan
     from firstsheet.acts.reader import Reader
     from firstsheet.book.store import Book
     from firstsheet.colour.cast import Seen
@@ -77,13 +78,13 @@ def told(book: Book, form: Form | None = None, photo: bytes | None = None) -> Fo
     if put_on is not None and have:
         put_on = really(put_on, have)
     if put_on is None or given is None:
-        now = solved(book, light, kept)[2]
+        now = solved(book, light, box, kept)[2]
         put_on = put_on or now.real
         log_time = now.log_time if given is None else math.log10(given / float(planned or given))
     else:
         log_time = math.log10(given / float(planned or given))
     before = answer_for(book, key, light, box, seconds).first
-    book.add_thing(THING, key, {"sheets": [*kept, row_of(put_on, log_time, seen)]})
+    book.add_thing(THING, key, {"sheets": [*kept, row_of(put_on, log_time, seen, None if seconds else speed_of(book, light, box))]})
     minded = [DARK_FIRST] if cast.dark_before_cyan(seen) else []
     if all(ends) and cast.crossed(*(cast.said(str(e)) for e in ends)):
         minded.append(CROSSED)
@@ -120,10 +121,10 @@ def gels(book: Book, form: Form | None = None) -> Found:
     return Found("pack_gels", f"{len(have)} gels kept. Packs are made of them from now on.")
 
 
-def row_of(put_on: tuple[float, float, float], log_time: float, seen: Seen, mask: int = 0) -> dict[str, Any]:
-    """A told sheet as it is kept; `mask` numbers the masked sheet that it is a patch of."""
+def row_of(put_on: tuple[float, float, float], log_time: float, seen: Seen, ei: float | None = None, mask: int = 0) -> dict[str, Any]:
+    """A told sheet as it is kept; `ei` the speed its plan went by, None where the seconds were typed; `mask` numbers the masked sheet it is a patch of."""
     return {"pack": list(put_on), "log_time": log_time, "state": list(seen.state), "light_sd": seen.light_sd, "cast_sd": seen.cast_sd, "words": seen.words,
-            "said": seen.said, "density": seen.density} | ({"mask": mask} if mask else {})  # fmt: skip
+            "said": seen.said, "density": seen.density, "ei": ei} | ({"mask": mask} if mask else {})  # fmt: skip
 
 
 def answer_for(reader: Reader, key: str, light: str, box: str, seconds: float | None, minded: tuple[str, ...] = ()) -> Found:
@@ -132,7 +133,7 @@ def answer_for(reader: Reader, key: str, light: str, box: str, seconds: float | 
 
     kept = kept_sheets(reader, key)
     seconds = seconds or planned_s(reader, light, box)
-    belief, aim, now = solved(reader, light, kept)
+    belief, aim, now = solved(reader, light, box, kept)
     cov = belief.pack_cov()
     y_sd, m_sd = math.sqrt(cov[0]), math.sqrt(cov[2])
     said = packs.in_words(now.written)
@@ -154,13 +155,13 @@ def answer_for(reader: Reader, key: str, light: str, box: str, seconds: float | 
     rows = tuple((str(i + 1), packs.in_words(s["pack"]), s["words"]) for i, s in enumerate(kept))
     data = tuple({"sheet": i + 1, "pack_cc": s["pack"], "state_d": s["state"]} for i, s in enumerate(kept))
     made = ((f"The gels: {', '.join(f'{g.written:.0f}{g.dye}' for g in now.gels)}.",) if now.gels else ())
-    notes = (*minded, *made, *((TWICE,) if kept else ()), "Add the colour the print lacks, the full step: a reversal takes the colour of its filter.", HARD, BATHS)
+    notes = (*minded, *made, *((TWICE,) if any(not s.get("ei") for s in kept) else ()), "Add the colour the print lacks, the full step: a reversal takes the colour of its filter.", HARD, BATHS)
     drawing = pack_doubt((now.real[0], now.real[1]), cov) if now.real[2] < 0.5 else ""
     return Found("pack", first, tuple(figures), (Table("Sheets told", ("", "pack", "seen"), rows, data),) if kept else (), notes, (DARK,), drawing=drawing)
 
 
-def planned_s(reader: Reader, light: str, box: str) -> float | None:
-    """The plan's seconds [s] where it is this box, this light, a reversal and has no filter in it already; else None."""
+def _plan_of(reader: Reader, light: str, box: str) -> Plan | None:
+    """The plan where it is this box, this light, a reversal and has no filter in it already; else None."""
     from firstsheet.acts import plan as plans
 
     phrase = reader.get_setting("phrase") or {}
@@ -170,10 +171,22 @@ def planned_s(reader: Reader, light: str, box: str) -> float | None:
         found = plans.plan(reader)
     except Refusal:
         return None
-    return found.wanted_s if found.way == "reversal_ra4" and found.box == box else None
+    return found if found.way == "reversal_ra4" and found.box == box else None
 
 
-def solved(reader: Reader, light: str, kept: list[dict[str, Any]]) -> tuple[Belief, Any, Pack]:
+def speed_of(reader: Reader, light: str, box: str) -> float | None:
+    """The speed that plan goes by; None where there is none."""
+    found = _plan_of(reader, light, box)
+    return found.ei_now if found else None
+
+
+def planned_s(reader: Reader, light: str, box: str) -> float | None:
+    """The plan's seconds [s] for this light and box; None where there is no such plan."""
+    found = _plan_of(reader, light, box)
+    return found.wanted_s if found else None
+
+
+def solved(reader: Reader, light: str, box: str, kept: list[dict[str, Any]]) -> tuple[Belief, Any, Pack]:
     import numpy as np
 
     from firstsheet.colour import cast, learned, weigh
@@ -182,12 +195,16 @@ def solved(reader: Reader, light: str, kept: list[dict[str, Any]]) -> tuple[Beli
     def three(v: Any) -> Any:
         return tuple(v) if v else None
 
+    # told against the seconds of a plan that has since learned its speed anew: the same light is another share of today's seconds, so that a
+    # brightness told here and in judging the sheet counts once
+    now = _plan_of(reader, light, box) if any(s.get("ei") for s in kept) else None
     sheets = []
     for s in kept:
+        moved = math.log10(now.ei_now / s["ei"]) if now and s.get("ei") else 0.0
         said = three(s.get("said"))
         known = said is not None and said[0] in ("neutral", *cast.COLOURS) and said[1] in cast.HOW_MUCH and said[2] in cast.BRIGHT
         seen = cast.Seen(three(s["state"]), s["light_sd"], s["cast_sd"], s["words"], said if known else None, three(s.get("density")))
-        sheets.append(weigh.Sheet(three(s["pack"]), s["log_time"], seen))
+        sheets.append(weigh.Sheet(three(s["pack"]), s["log_time"] + moved, seen))
     matrix = matrix_of(light)
     belief, aim = weigh.weigh(learned.prior(*prior_excess(light)), matrix, sheets)
     return belief, np.asarray(aim), packs.of_gels(aim, matrix, owned_gels(reader))

@@ -58,6 +58,7 @@ def read(book: Book, form: Form | None = None, photo: bytes | None = None) -> Fo
     assert white is not None
     assert corners is not None
     assert photo is not None
+    speed = None if asked[3] else pack.speed_of(book, *pack.which(book, *asked[:2])[1:])
     light, box, n, seconds = _known(book, *asked)
     each, size, windows = _patches(book, light, box, n)
     key = pack.which(book, light, box)[0]
@@ -69,7 +70,7 @@ def read(book: Book, form: Form | None = None, photo: bytes | None = None) -> Fo
             if rgb is None:
                 raise Refusal.one("photo", "uneven", "One tone.")
             seen = cast.measured(rgb, (1.0, 1.0, 1.0))
-            rows.append(pack.row_of(p.real, p.log_time, seen, mask))
+            rows.append(pack.row_of(p.real, p.log_time, seen, speed, mask))
         except Refusal:
             silent.append(str(k))
     if not rows:
@@ -107,7 +108,7 @@ def _patches(reader: Reader, light: str, box: str, n: int) -> tuple[list[Pack], 
     from firstsheet.colour import pack as packs
     from firstsheet.colour import ring as rings
 
-    belief, _, now = pack.solved(reader, light, pack.kept_sheets(reader, pack.which(reader, light, box)[0]))
+    belief, _, now = pack.solved(reader, light, box, pack.kept_sheets(reader, pack.which(reader, light, box)[0]))
     matrix, gels = pack.matrix_of(light), pack.owned_gels(reader)
     out = []
     for wanted, log_time in rings.packs(now.real, now.log_time, rings.choose(belief, matrix, now.real, now.log_time, n)):
