@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import TYPE_CHECKING
 
 from firstsheet import quantities as q
@@ -38,6 +38,7 @@ TINTS: dict[str, tuple[str, tuple[float, float, float], tuple[float, float, floa
     "cold": ("a cold image", (0.0, 0.0, 0.0), (0.04, 0.02, 0.0)),
     "coffee": ("the stain of a coffee developer", (0.01, 0.03, 0.10), (0.0, 0.03, 0.12)),
 }
+NO_PACK = (0.0, 0.0, 0.0)
 FILTERS = ("", "yellow", "orange", "red")
 
 
@@ -80,16 +81,10 @@ def at(book: Book, picture: int, form: Form | None, planned: Plan | None = None)
         tone = light_words.tone(tone).key
     stops = d.read("stops", _stops)
     give = d.read("give", lambda t: q.duration_s(t, bare="s"))
-    preflash = d.read("preflash", lambda t: q.plain_number(t.rstrip(" %"), 0.0, 150.0) / (100.0 if "%" in t else 1.0))
-    shows = d.pick("shows", ("sheet", "print")) or "sheet"
-    printed = d.read("printed", _stops) or 0.0
-    iso_r = d.read("range", lambda t: q.plain_number(t.lower().removeprefix("r").strip(), 30.0, 250.0))
-    wet = d.flag("wet") or False
-    colour = d.pick("colour", TINTS) or "neutral"
+    s = _said(d)
     flare = d.read("flare", lambda t: q.plain_number(t.rstrip(" %"), 0.0, 30.0) / 100.0)
     depths = d.read("depths", _depths)
     size = d.read("size", q.sheet_size_mm)
-    pack = d.read("pack", _pack)
     filter_ = d.read("filter", _filter) or ""
     light_key = d.read("light", _kind_of_light)
     other = d.said("developer")
@@ -108,9 +103,9 @@ def at(book: Book, picture: int, form: Form | None, planned: Plan | None = None)
     way = p.way if p else str(today.get("way") or "direct_positive")
     if way == CONTACT:
         way = "paper_negative"
-    if shows == "print" and way != "paper_negative":
+    if s.printed and way != "paper_negative":
         d.problems.add("shows", "print", "The sheet: it is itself the picture.", "Only a paper negative is contact-printed.")
-    if pack and response.way_of(way)["sensitivity"] != "colour":
+    if s.pack != NO_PACK and response.way_of(way)["sensitivity"] != "colour":
         d.problems.add("pack", d.said("pack"), "With colour paper: other papers see no colour.", "Leave it out.")
     if filter_ and response.way_of(way)["sensitivity"] == "colour":
         d.problems.add("filter", filter_, "With paper that sees no colour; for colour paper the pack.", "Leave it out.")
@@ -122,17 +117,17 @@ def at(book: Book, picture: int, form: Form | None, planned: Plan | None = None)
     d.close()
     more = stops if stops is not None else math.log2(give / p.wanted_s) if give is not None and p else 0.0
     laid, notes = _laid(book, p, seen_on, flare, pose)
-    seen = plane(book, picture, Frame(way, seen_on, corners, face, tone, shows == "print", depths, size, laid, filter_, kind), p)
+    seen = plane(book, picture, Frame(way, seen_on, corners, face, tone, s.printed, depths, size, laid, filter_, kind), p)
     if p and p.flash_share:  # its seconds are fewer already, by what the flash adds at the mid-tone
         more += sum(link.stops or 0.0 for link in p.chain if link.key == "flash")
-    if preflash is None and p and p.flash_share:
-        preflash = p.flash_share
-        notes.append(f"The flash of the plan is drawn in: {wording.share(preflash)} of the threshold.")
+        if s.preflash is None:
+            s = replace(s, preflash=p.flash_share)
+            notes.append(f"The flash of the plan is drawn in: {wording.share(p.flash_share)} of the threshold.")
     if filter_:
         notes.append(_filter_words(way, kind, filter_))
     if other:
         notes.append(f"As it comes out in {other}; the exposure is put where its own mid-tone wants it.")
-    chain = _chain(book, way, tones, _Said(more, preflash or 0.0, shows == "print", printed, iso_r, wet, colour, pack or (0.0, 0.0, 0.0)), p)
+    chain = _chain(book, way, tones, replace(s, more=more), p)
     sd = p.sd_stops if p else UNPLANNED_SD
     face_sd = COLOUR_SD[str(response.way_of(way)["sensitivity"])]
     return AheadLook(seen.light, chain, p, way, sd, tone, seen_on, outline, tones.measured, tones.words, (*notes, *seen.notes), seen.face_stops, face_sd)
@@ -140,8 +135,10 @@ def at(book: Book, picture: int, form: Form | None, planned: Plan | None = None)
 
 @dataclass(frozen=True, slots=True)
 class _Said:
+    """How the sheet is slid: stops more than planned, preflash (None as the plan has it), the print and its stops and R, wet, colour, pack."""
+
     more: float
-    preflash: float
+    preflash: float | None
     printed: bool
     print_stops: float
     iso_r: float | None
@@ -182,6 +179,19 @@ def _filter_words(way: str, light_key: str, filter_: str) -> str:
     return f"Through {filter_} on the lens: it costs this paper {wording.stops_apart(cost)}, {wording.stops_pm(sd)}; drawn as if that were given."
 
 
+def _said(d: Door) -> _Said:
+    return _Said(
+        0.0,
+        d.read("preflash", lambda t: q.plain_number(t.rstrip(" %"), 0.0, 150.0) / (100.0 if "%" in t else 1.0)),
+        d.pick("shows", ("sheet", "print")) == "print",
+        d.read("printed", _stops) or 0.0,
+        d.read("range", lambda t: q.plain_number(t.lower().removeprefix("r").strip(), 30.0, 250.0)),
+        d.flag("wet") or False,
+        d.pick("colour", TINTS) or "neutral",
+        d.read("pack", _pack) or NO_PACK,
+    )
+
+
 def plan_or_none(book: Book) -> Plan | None:
     """The plan as it stands; None where something is missing."""
     try:
@@ -202,7 +212,7 @@ def _chain(book: Book, way: str, tones: Tones, s: _Said, p: Plan | None) -> Chai
         through = through_of(book, box, developer)
     _, base, middle = TINTS[s.colour]
     tint: Tint = route.Tint(base, middle)
-    return route.Chain(way, tones, s.more, s.preflash, "print" if s.printed else "sheet", through, print_tones, s.print_stops, tint, s.wet, s.pack)
+    return route.Chain(way, tones, s.more, s.preflash or 0.0, "print" if s.printed else "sheet", through, print_tones, s.print_stops, tint, s.wet, s.pack)
 
 
 def through_of(book: Book, box: str, developer: str) -> Through | None:
