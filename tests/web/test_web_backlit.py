@@ -80,3 +80,18 @@ def test_places_that_are_not_there_may_be_passed_over(client, book):
     assert client.post("/contact/photo", data={}).status_code == 422
     assert client.get("/contact/photo/99").status_code == 404
     assert "No negative is kept from a photo" in text(client.get("/contact/positive"))
+
+
+def test_a_photo_of_the_bare_light_spares_touches(client, book):
+    at = client.post("/contact/photo", files={"photo": ("a.jpg", photo(wedge((0.5, 1.5))), "image/jpeg")}, follow_redirects=False).headers["location"]
+    assert "bare light alone" not in text(client.get(at))
+    assert "bare light alone" in text(client.get(f"{at}?bare=0.05,0.5"))
+    sent = client.post(at, data={"bare": "0.05,0.5"}, files={"photo": ("b.jpg", photo(None, seed=2), "image/jpeg")}, follow_redirects=False)
+    onward = sent.headers["location"]
+    assert "Touch the coin" in text(client.get(onward))
+    told = text(client.get(f"{onward}&opaque=0.1,0.5&corners=0.2,0.15 0.8,0.15 0.8,0.85 0.2,0.85"))
+    assert "a range of 1.0" in told
+    assert "hardly told" not in told
+    broken = client.post(at, data={"bare": "0.05,0.5"}, files={"photo": ("b.txt", b"no picture", "image/jpeg")})
+    assert broken.status_code == 422
+    assert client.get(f"{at}?bare=0.05,0.5&enough=yes&bare_photo=99&opaque=none&corners=0.2,0.15 0.8,0.15 0.8,0.85 0.2,0.85").status_code == 404

@@ -10,7 +10,7 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-Floats = NDArray[np.floating]
+Floats = NDArray[np.float64]
 BLACK_SHARE = 0.9  # of Dmax: where full black is counted from, point T [ISO-6846]
 FOOT_D = 0.04  # above base: point S [ISO-6846]
 
@@ -27,12 +27,12 @@ def rule_log(clear_d: float, dense_d: float, range_log: float, first: str) -> fl
     return clear_d if first == "shadows" else dense_d - range_log
 
 
-def on_paper(passed: Floats, time_log: float, black_log_h: float) -> Floats:
+def on_paper(passed: NDArray[np.floating], time_log: float, black_log_h: float) -> Floats:
     """log H behind each place of the negative [log10].
 
     passed  share of light that passes [1], > 0;  time_log: log10 of the seconds over those that blacken bare paper
     """
-    return np.asarray(black_log_h + time_log + np.log10(passed))
+    return np.asarray(black_log_h + time_log + np.log10(passed), dtype=float)
 
 
 def mirrored(side: str, facing: str) -> bool:

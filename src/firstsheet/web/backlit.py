@@ -21,7 +21,7 @@ BARES = ("left of it", "above it", "right of it", "below it", "in a corner")  # 
 CORNERS = ("top left", "top right", "bottom right", "bottom left")
 ENDS = {"thin": "Touch the clearest place that must not all be black", "dense": "Touch the densest place that must not all be white"}
 NONE = "none"
-CARRIED = ("bare", "enough", "opaque", "corners", "thin", "dense")
+CARRIED = ("bare", "enough", "bare_photo", "opaque", "corners", "thin", "dense")
 ASKED = ("negative", "range", "grade", "first", "stops", "give", "lamp", "height", "facing", "outline")
 STEPS = (("-1", "1 stop less"), ("-0.5", "½ less"), ("0", "as told"), ("0.5", "½ more"), ("1", "1 stop more"))
 WHITE = "A positive is white light: choose the sun light first, away from open paper."
@@ -65,7 +65,9 @@ def touched(request: Request, number: str, sent: Form) -> Response:
             contact_photo.keep(book, picture, _places(carried) | {k: fields[k] for k in contact_photo.OWN if k in fields})
             return desk.onward("/contact")
         part = _part(carried, fields.get("part", ""))
-        if fields.get("do") == "none":
+        if sent.picture:  # of the bare light alone: one touched place is enough then
+            carried |= {"enough": "yes", "bare_photo": str(contact_photo.take_in(book, sent.picture))}
+        elif fields.get("do") == "none":
             carried |= {"enough": "yes"} if part == "bare" else {"opaque": NONE}
         else:
             at = pages.place_said(fields, SHOWN_PX, *contact_photo.size(book, picture))
