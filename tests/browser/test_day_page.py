@@ -36,21 +36,23 @@ def served(tmp_path_factory):
     running.kill()
 
 
-def opened(browser, served, light, script=True):
-    context = browser.new_context(viewport=PHONE, java_script_enabled=script)
+def opened(browser, served, light, script=True, size=PHONE):
+    context = browser.new_context(viewport=size, java_script_enabled=script)
     context.add_cookies([{"name": "light", "value": light, "url": served.url}])
     return context, context.new_page()
 
 
-@pytest.mark.parametrize("light", ["sun", "red"])
-@pytest.mark.parametrize("path", [JUNE, "/day?date=32"])
-def test_machines_find_nothing_and_fingers_find_all(browser, served, light, path):
+@pytest.mark.parametrize(
+    ("light", "path", "size"),
+    [("sun", JUNE, PHONE), ("red", JUNE, PHONE), ("sun", "/day?date=32", PHONE), ("red", "/day?date=32", PHONE), ("sun", JUNE, DESK), ("red", JUNE, DESK)],
+)
+def test_machines_find_nothing_and_fingers_find_all(browser, served, light, path, size):
     axe = pytest.importorskip("axe_playwright_python.sync_playwright").Axe()
-    context, page = opened(browser, served, light)
+    context, page = opened(browser, served, light, size=size)
     page.goto(served.url + path)
     page.evaluate("for (const d of document.querySelectorAll('details')) d.open = true")
     assert not axe.run(page).response["violations"]
-    assert page.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]
+    assert page.evaluate("document.documentElement.scrollWidth") <= size["width"]
     assert not too_small(page)
     context.close()
 

@@ -5,7 +5,7 @@ import pytest
 from firstsheet.acts import expose, judge, mixing_baths, own, ways, wish
 from firstsheet.acts import photo as photos
 from firstsheet.book.store import Book
-from tests.browser.web_harness import DESK, PHONE, Served, chromium, highest, photo, too_small
+from tests.browser.web_harness import DESK, PHONE, Served, brightest_patch, chromium, highest, photo, too_small
 
 pytestmark = pytest.mark.browser
 
@@ -98,6 +98,18 @@ def test_red_pages_are_red_only(browser, served, viewport):
     page.keyboard.press("Control+a")
     page.hover("button >> nth=0")
     assert highest(page)[1:] == [0, 0]
+    context.close()
+
+
+@pytest.mark.parametrize("viewport", [PHONE, DESK], ids=["phone", "desk"])
+def test_no_large_thing_is_bright_in_red(browser, served, viewport):
+    """A patch as large as a thumb, 40 by 24 px, lights hands and paper: its mean stays under two thirds of full red. Ours, no source."""
+    context, page = opened(browser, served, "red", viewport)
+    for path in ("/", "/board", "/colour", "/why", "/room/fits"):
+        page.goto(served.url + path)
+        unfold(page)
+        assert brightest_patch(page, 40, 24) < 170, path
+        assert highest(page)[1:] == [0, 0], path
     context.close()
 
 

@@ -95,6 +95,13 @@ def highest(page):
     return [high for _, high in image.getextrema()]
 
 
+def brightest_patch(page, wide, high):
+    """The highest mean red of any patch of this size [px] of the page, 0 to 255."""
+    image = Image.open(io.BytesIO(page.screenshot(full_page=True))).convert("RGB").getchannel("R")
+    means = image.resize((image.width // wide, image.height // high), Image.Resampling.BOX)
+    return means.getextrema()[1]
+
+
 TARGETS = "button:visible:not(.heard), a.row:visible, a.act:visible, label.pick:visible, summary:visible, main a:visible:not(.heard)"
 # A link with words beside it in its line may be as narrow as its word, and is as high to the finger as any.
 ALONE = "a => getComputedStyle(a).display !== 'inline' || ![...a.parentElement.childNodes].some((n) => n.nodeType === 3 && n.data.trim())"

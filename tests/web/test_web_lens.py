@@ -13,6 +13,17 @@ def test_the_board_leads_to_the_lens_and_its_measuring(said):
         assert c.get(f"/room/lens/{path}").status_code == 200
 
 
+def test_every_page_of_the_room_is_a_touch_from_the_board_or_from_there(said):
+    from firstsheet.web.lensroomwords import NEXT, TITLES
+
+    c = client_of(said)
+    page = c.get("/board").text
+    assert page.index("Look before you expose") < page.index("Where things go") < page.index("The lens</h2>")
+    assert all(f'href="{k}"' in page for k in ("/ahead", "/focus"))
+    onward = {k for keys in NEXT.values() for k in keys}
+    assert [k for k in TITLES if f'href="/room/{k}"' not in page and k not in onward] == []
+
+
 def test_measured_kept_and_shown(said):
     c = client_of(said)
     asked = {"thing": "200 mm", "first": "40 mm", "second": "100 mm", "travel": "186 mm"}

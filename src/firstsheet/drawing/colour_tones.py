@@ -28,7 +28,7 @@ def colour_tones(pairs: list[Pair]) -> str:
         out.append(f'<text x="0" y="{y + 24}" fill="currentColor">{escape(p.words)}</text>')
         for x, value in ((LEFT, p.to_eye), (LEFT + PATCH + 8, p.to_paper)):
             c = code(value)
-            out.append(f'<rect x="{x}" y="{y}" width="{PATCH}" height="{ROW - 6}" fill="#{c:02x}{c:02x}{c:02x}" stroke="currentColor" stroke-width="0.7"/>')
+            out.append(f'<rect class="tint" x="{x}" y="{y}" width="{PATCH}" height="{ROW - 6}" fill="#{c:02x}{c:02x}{c:02x}" stroke="currentColor" stroke-width="0.7"/>')
     out.append("</svg>")
     return "".join(out)
 

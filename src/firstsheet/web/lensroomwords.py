@@ -138,7 +138,20 @@ TITLES = {
     "fits": "What fits here: sizes and distances", "sharp": "How sharp it will be: sway, depth, stop", "even": "How evenly it is lit", "dark": "Dark enough: leaks, open lens, bare walls", "/leaktest": "Test it with scraps of paper", "drawing": "Section and plan, to scale", "drawing/print": "Print it at this scale", "lenses": "Which lens for this room?",
     "marks": "Floor mark to board mark", "ruler": "A ruler for the board, to print", "ruler/print": "The ruler, to print at 100 %",
 }  # fmt: skip
-NEXT = {"drawing": ("drawing/print",), "even": ("lens/barrel",), "dark": ("/leaktest",), "board": ("drawing", "sharp", "even", "dark", "fits", "distances", "marks", "ruler", "lenses", "lens"), "fits": ("lenses",), "marks": ("ruler",), "ruler": ("ruler/print",), "lens": tuple(k for k in LENS if k != "lens")}
+NEXT = {"drawing": ("drawing/print",), "even": ("lens/barrel",), "dark": ("/leaktest",), "fits": ("lenses",), "marks": ("ruler",), "ruler": ("ruler/print",), "lens": tuple(k for k in LENS if k != "lens")}
+
+
+FROM_BOARD = (
+    ("Look before you expose", ("/ahead", "/focus", "sharp", "even", "dark")),
+    ("Where things go", ("drawing", "fits", "distances", "marks", "ruler")),
+    ("The lens", ("lens", "lenses")),
+)
+ELSEWHERE = {"/ahead": "Read the board from a photo, and see the sheet before it is spent", "/focus": "Focus by photos of the board"}
+
+
+def from_board() -> list[tuple[str, list[tuple[str, str]]]]:
+    """Where one goes from the board, under a heading each: (heading, links as of `links`)."""
+    return [(heading, [(k, ELSEWHERE[k]) if k in ELSEWHERE else (f"/room/{k}", TITLES[k]) for k in keys]) for heading, keys in FROM_BOARD]
 
 
 def links(what: str, asked: dict[str, str] | None = None) -> list[tuple[str, str]]:

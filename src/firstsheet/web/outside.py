@@ -235,7 +235,7 @@ def board(request: Request) -> Response:
         "elsewhere": [],
         "by_field": {},
         "typed": asked,
-        "room_links": lensroomwords.links("board"),
+        "room_links": lensroomwords.from_board(),
     }
     status = 200
     with book.looking():
