@@ -64,6 +64,8 @@ def test_an_unmeasured_veil_is_in_the_doubt(book):
     (PLACES | {"thin": "0.24,0.5", "dense": "0.1,0.5"}, Scene(), {"dense"}),  # the coin: no tone there
     (PLACES | {"thin": "0.76,0.5", "dense": "0.24,0.5"}, Scene(), {"dense"}),  # the two exchanged
     (PLACES | ENDS | {"colour": "red"}, Scene(), {"colour"}),
+    (PLACES | {"corners": "0.2,0.2 0.2,0.2 0.2,0.2 0.2,0.2"}, Scene(), {"corners"}),
+    (PLACES | {"corners": "0.2,0.2 0.8,0.8 0.8,0.2 0.2,0.8"}, Scene(), {"corners"}),
 ])  # fmt: skip
 def test_what_a_photo_cannot_tell_is_refused(book, fields, scene, wrong):
     n = contact_photo.take_in(book, photo(wedge(WEDGE), scene))

@@ -211,7 +211,7 @@ def framed(seen: Seen, long_px: int) -> Any:
         short, long = sorted(seen.said["size"])
         aspect = long / short if across >= down else short / long
     else:
-        aspect = across / max(down, 1.0)
+        aspect = min(max(across / max(down, 1.0), 0.05), 20.0)  # corners on one another are refused below
     through = backlit.passed(y, seen.bare, seen.veil[0]).astype(np.float32)
     step = max(1, int(max(across, down) / long_px))
     if step > 1:  # means of blocks: a place's tone, not one pixel's noise
