@@ -110,10 +110,7 @@ def at(book: Book, picture: int, form: Form | None, planned: Plan | None = None)
     if filter_ and response.way_of(way)["sensitivity"] == "colour":
         d.problems.add("filter", filter_, "With paper that sees no colour; for colour paper the pack.", "Leave it out.")
     box, developer, kind = (p.box, p.developer, light_key or p.light) if p else (str(today.get("box") or ""), str(today.get("developer") or ""), light_key or "sun")
-    tones, number = versions.tones_of(book, way, box, other or developer, kind)
-    if other and number is None:
-        known = developers(book, way, box)
-        d.problems.add("developer", other, f"One with a measured curve of this box: {', '.join(known) or 'there is none yet'}.", "Measure a strip in it first.")
+    tones = _tones(book, d, (way, box, other or developer, kind), other)
     d.close()
     more = stops if stops is not None else math.log2(give / p.wanted_s) if give is not None and p else 0.0
     laid, notes = _laid(book, p, seen_on, flare, pose)
@@ -123,10 +120,8 @@ def at(book: Book, picture: int, form: Form | None, planned: Plan | None = None)
         if s.preflash is None:
             s = replace(s, preflash=p.flash_share)
             notes.append(f"The flash of the plan is drawn in: {wording.share(p.flash_share)} of the threshold.")
-    if filter_:
-        notes.append(_filter_words(way, kind, filter_))
-    if other:
-        notes.append(f"As it comes out in {other}; the exposure is put where its own mid-tone wants it.")
+    notes += [_filter_words(way, kind, filter_)] if filter_ else []
+    notes += [f"As it comes out in {other}; the exposure is put where its own mid-tone wants it."] if other else []
     chain = _chain(book, way, tones, replace(s, more=more), p)
     sd = p.sd_stops if p else UNPLANNED_SD
     face_sd = COLOUR_SD[str(response.way_of(way)["sensitivity"])]
@@ -145,6 +140,15 @@ class _Said:
     wet: bool
     colour: str
     pack: tuple[float, float, float]
+
+
+def _tones(book: Book, d: Door, of: tuple[str, str, str, str], other: str | None) -> Tones:
+    """The curve of this way, box, developer and light; a problem at the door where another developer was asked for that has none."""
+    tones, number = versions.tones_of(book, *of)
+    if other and number is None:
+        known = developers(book, of[0], of[1])
+        d.problems.add("developer", other, f"One with a measured curve of this box: {', '.join(known) or 'there is none yet'}.", "Measure a strip in it first.")
+    return tones
 
 
 def developers(book: Book, way: str, box: str) -> tuple[str, ...]:
