@@ -250,3 +250,11 @@ def test_a_sheet_hung_lying_falls_off_along_its_length():
     assert light.shape[1] > light.shape[0]
     assert light[150, 2] < light[2, 200] < light[150, 200]
     assert light[150, 2] == pytest.approx(light[150, -3], rel=0.01)
+
+
+def test_a_plan_for_the_lamp_takes_no_seconds_from_the_board():
+    e = begun("enlarging", ei="4")
+    e.say(way="contact_print")
+    found = board_light.look(e.book, photo.take_in(e.book, board_photo()).picture, PLACE | {"lux": "2", "aperture": "f/16"})
+    assert figure(found, "face_lx") == pytest.approx(2.0, rel=0.02)
+    assert not any(f.key == "time_s" for f in found.figures)

@@ -158,8 +158,10 @@ def _seconds(book: Book, seen: _Seen) -> Figure:
     """What the plan would say by this reading. Refusal with what is still missing."""
     form = {"reading": f"{seen.here.lux_lx:.6g} lx on the board", "tone": seen.tone}
     p = planning.plan(book, form | {"aperture": f"f/{seen.aperture or _standing(book):g}"})
+    if p.aperture is None:
+        raise Refusal.one("way", p.way_words, "A sheet exposed in the camera.", "The board has nothing to tell of a lamp.")
     low, high = p.range90_s
-    said = f"{wording.seconds(p.time_s)} at {wording.f_number(p.aperture)}" if p.aperture else wording.seconds(p.time_s)
+    said = f"{wording.seconds(p.time_s)} at {wording.f_number(p.aperture)}"
     return Figure("time_s", "Seconds by this reading", said, p.time_s, "s", f"{wording.seconds(low)} to {wording.seconds(high)}, {wording.chance(p.keeper_chance)}", "the plan’s chain", low, high)
 
 
@@ -171,7 +173,7 @@ def _against_optics(book: Book, seen: _Seen, figures: list[Figure]) -> list[str]
         p = planning.plan(book)
     except Refusal:
         return ["No reading outside stands beside it: nothing to compare the lens’s arithmetic with."]
-    if any(link.key == "board" for link in p.chain):
+    if p.aperture is None or any(link.key == "board" for link in p.chain):
         return []
     on_paper = [link for link in p.chain if link.unit == "lx"]
     doubt = [link.sd for link in p.chain if link.key == "reading" and link.sd]
