@@ -145,11 +145,15 @@ def _too_long(s: Setting) -> str:
 def _placement(w: Wish) -> list[str]:
     from firstsheet.light.words import tone
 
-    r = w.readings[0].reading
+    if w.lit:
+        from firstsheet.acts.contact_lit import SIDES
+
+        return [SIDES[w.lit["facing"]]]
     if w.way == "contact_print":
         return [
             "Emulsion to emulsion, the negative on top, under clean glass; is anything printed on the negative’s back?"
         ]
+    r = w.readings[0].reading
     if r.how == "reflected" or r.kind == "board":
         t = tone(r.tone)
         short = "pale" if sense(w.way) > 0 else "dark"  # what too little light does to it
@@ -163,6 +167,8 @@ def _placement(w: Wish) -> list[str]:
 
 def _filter(w: Wish) -> list[str]:
     """What a density does not say: how a coloured filter looks to the paper. Common practice, no source."""
+    if w.lit:
+        return []
     if w.way == "reversal_ra4" and (w.filter_density or w.board_filter):
         return [
             "The starting speed of colour reversal holds with its orange pack on the lens, and yellow and magenta hardly "
@@ -218,4 +224,8 @@ def cautions(w: Wish, lens: Lens) -> tuple[str, ...]:
     from firstsheet.camera.sunburn import sun_caution
 
     developer = str(tables.load("developers")[w.developer.body["kind"]]["caution"])
+    if w.lit:
+        from firstsheet.acts.contact_kept import CAUTION
+
+        return CAUTION, developer
     return (developer,) if w.way == "contact_print" else (sun_caution(lens), developer)

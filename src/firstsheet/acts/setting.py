@@ -47,6 +47,8 @@ class Setting:
 
 def settings(reader: Reader, w: Wish, known: Posterior) -> list[Setting]:
     """The chain at the aperture asked for, or at every stop of the table where none was; without a lens, just once."""
+    if w.lit:
+        return [_lit(reader, w, known)]
     body = w.camera.body
     table: list[float | None] = [*sorted(set(body["stops"]) | {body["f_number"]})]
     if w.aperture:
@@ -70,6 +72,17 @@ def settings(reader: Reader, w: Wish, known: Posterior) -> list[Setting]:
         first = {(p.where, p.asked): p for p in problems.found}
         raise Refusal(*first.values())
     return out
+
+
+def _lit(reader: Reader, w: Wish, known: Posterior) -> Setting:
+    """A contact print under a lamp that is kept: its strip stands for reading, paper and developer at once."""
+    from firstsheet.acts import contact_lit
+
+    light = contact_lit.lit(reader, {**(w.lit or {}), "box": w.box.name, "developer": w.developer.name}, known)
+    nominal = light.seconds.time_s
+    wanted, felt, steps, shared = _through(w.way, known, nominal, light.shared)
+    links = (*light.links, *scraps_in_plans.sourced(reader, w.way, w.box.name, steps))
+    return Setting(None, math.log2(nominal), links, shared, wanted, known.predict(felt)[1], None, felt)
 
 
 def _setting(reader: Reader, w: Wish, known: Posterior, n: float | None, on_board: bool) -> Setting:

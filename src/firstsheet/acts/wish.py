@@ -27,6 +27,7 @@ class Wish:
     """Everything a plan needs, resolved. `assumed` names what was carried over and not said for this sheet.
 
     flash_share  even flash besides the picture, as a share of the threshold [1]; 0 for none
+    lit  a contact print under a lamp and through a negative that are kept: as `contact_plan.say` heard it; then nothing is read
     board_aperture, board_filter  what stood when the board was read: f-number, None where not known, and density [1]
     """
 
@@ -46,6 +47,7 @@ class Wish:
     board_aperture: float | None = None
     board_filter: float = 0.0
     flash_share: float = 0.0
+    lit: dict[str, Any] | None = None
 
 
 @dataclass(slots=True)
@@ -131,6 +133,8 @@ def say(book: Book, form: Form | None) -> Heard:
             phrase.pop("head", None)
         if "head" in heard.sheet:
             phrase.pop("subject", None)
+        if heard.readings or "negative" in heard.sheet:
+            phrase.pop("lit", None)
         stood = _stood(phrase, heard)
         phrase |= heard.sheet | ({"readings": ids} if ids else {}) | {"fresh": sorted(fresh)}
         if stood is None:
@@ -204,6 +208,11 @@ def wish(reader: Reader, form: Form | None = None) -> Wish:
     way = today.get("way")
     if "box" in things:
         way = _way(problems, things["box"], way)
+    lit = phrase.get("lit") if way == "contact_print" and not heard.readings and "negative" not in heard.sheet else None
+    if lit and "box" in things and "developer" in things:
+        problems.raise_if_any()
+        light = str(tables.load("ways")[way]["base_light"])
+        return Wish(things["camera"], things["box"], things["developer"], str(way), light, None, None, None, 0.0, 0.0, "", (), lit=lit)
     kept = heard.readings
     if not kept:
         with problems.at("reading"):

@@ -44,6 +44,8 @@ GROUPS = {
     "reading": "this reading",
     "recip": "long exposures",
     "negative": "the negative",
+    "lamp": "the lamp",
+    "ends": "how fast this box is",
     "filter": "the filter",
     "drift": "a bath that tires",
     "age": "how fast this box is",

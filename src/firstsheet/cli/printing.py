@@ -132,11 +132,21 @@ def printed(
     back_print: Annotated[str | None, words("The maker's name on the negative's back: yes or no.")] = None,
     state: Annotated[str | None, words("The negative tonight: dry or wet.")] = None,
     judged: Annotated[str | None, words("How the strip was judged: dry or wet.")] = None,
+    box: Box = None,
+    developer: Developer = None,
+    plan: Annotated[bool, typer.Option("--plan", help="Make it the plan, for “expose” to keep.", show_default=False)] = False,
 ) -> Shown:  # fmt: skip
     """Seconds, grade and strip for tonight's height and paper."""
     from firstsheet.acts import contact
 
-    said = form(lamp=lamp, negative=negative, height=height, range=range, grade=grade, first=first, sheet=sheet, facing=facing, glass=glass, back_print=back_print, state=state, judged=judged)  # fmt: skip
+    said = form(lamp=lamp, negative=negative, height=height, range=range, grade=grade, first=first, sheet=sheet, facing=facing, glass=glass, back_print=back_print, state=state, judged=judged, box=box, developer=developer)  # fmt: skip
+    if plan:
+        from firstsheet.acts import contact_plan
+        from firstsheet.cli import lines
+
+        with here.writing() as book:
+            planned = contact_plan.say(book, said)
+        return Shown(planned, lines.of_plan(planned))
     with here.reading() as reader:
         c = contact.contact(reader, said)
     return Shown(c, of_contact(c))

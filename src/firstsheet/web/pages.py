@@ -89,6 +89,8 @@ def phrase_rows(
     """The phrase, at most four lines."""
     fresh = set(phrase.get("fresh", ()))
     contact = way == CONTACT
+    if contact and phrase.get("lit"):
+        return _lit_rows(phrase["lit"])
     rows = [_reading_row(kept, contact, fresh, now)]
     if contact:
         density = phrase.get("negative")
@@ -118,6 +120,15 @@ def phrase_rows(
         rows.insert(1, _subject_row(phrase, fresh, on_board))
         rows.append(_aperture_row(phrase, fresh, plan, on_board))
     return rows
+
+
+def _lit_rows(lit: dict[str, Any]) -> list[Row]:
+    """A contact print by what is kept: saying either line otherwise is done at the bench, where both are."""
+    at = f" at {said_words(lit['height'])}," if lit.get("height") else ", as its strip was made,"
+    return [
+        Row("reading", "Under ", str(lit["lamp"]), at, "", "said"),
+        Row("negative", "through ", str(lit["negative"]), f", {lit.get('first') or 'shadows'} first,", "", "said"),
+    ]
 
 
 def _manner(key: str, fresh: set[str]) -> str:

@@ -8,7 +8,7 @@ from fastapi import APIRouter, Depends, Request, Response
 from fastapi.responses import JSONResponse
 
 from firstsheet import wording
-from firstsheet.acts import contact, contact_kept, contact_photo, counting
+from firstsheet.acts import contact, contact_kept, contact_photo, contact_plan, counting
 from firstsheet.printing.lamp import KINDS
 from firstsheet.refusal import Refusal
 from firstsheet.web import backlit, bodies, desk
@@ -29,15 +29,20 @@ LAMPS = tuple(KINDS.items())
 
 
 @router.get("/contact")
-def page(request: Request) -> Response:
-    """The seconds, where they were asked for; else what to say for them."""
-    typed = {k: v for k, v in bodies.query(request).items() if k in PRINT}
+def contact_page(request: Request) -> Response:
+    return page(request, {k: v for k, v in bodies.query(request).items() if k in PRINT})
+
+
+def page(request: Request, typed: dict[str, str], why: Refusal | None = None) -> Response:
+    """The seconds, where they were asked for, or why they cannot be planned; else what to say for them."""
     book = desk.book_of(request)
     told: dict[str, Any] = {"elsewhere": [], "by_field": {}, "c": None, "shown": {}}
     status = 200
     with book.looking():
         if typed:
             try:
+                if why:
+                    raise why
                 told["c"] = found = contact.contact(book, typed)
                 head, _, rest = found.says.partition(". ")
                 told["shown"] = {
@@ -63,6 +68,17 @@ def page(request: Request) -> Response:
 @router.get("/contact/{what}")
 def form(request: Request, what: str) -> Response:
     return _form(request, what, {})
+
+
+@router.post("/contact/plan")
+def plan(request: Request, sent: Form) -> Response:
+    """The print becomes the plan, and the plan's page keeps it as a sheet."""
+    typed = {k: v for k, v in sent.fields.items() if k in PRINT}
+    try:
+        contact_plan.say(desk.book_of(request), typed)
+    except Refusal as refusal:
+        return page(request, typed, refusal)
+    return desk.onward("/")
 
 
 @router.post("/contact/{what}")
