@@ -87,7 +87,7 @@ def tool(t: Truth, rng: np.random.Generator, how: str) -> int:
         now = pack.of_gels(aim, layers.NOMINAL)
         changes: tuple[ring.Change, ...] = ((0.0, 0.0, 0.0, 0.0),)
         if how == "mask" and n == 1:
-            changes = ring.choose(start, layers.NOMINAL, now.real, now.log_time, 6)
+            changes = ring.choose(start, layers.NOMINAL, (now.real, now.log_time), 6)
         for k, (p, log_time) in enumerate(ring.packs(now.real, now.log_time, changes)):
             state = come(t, p, log_time, rng)
             if k == 0 and neutral(state, t):

@@ -161,3 +161,11 @@ def test_the_window_prints_at_true_size_and_windows_never_overlap():
             assert all(abs(x - a) >= w + 9.9 or abs(y - b) >= h + 9.9 for a, b, _, _ in windows[i + 1 :])
     with pytest.raises(Refusal):
         ring.windows(6, 60.0, 60.0)
+
+
+def test_patches_of_owned_gels_all_differ(book):
+    from firstsheet.acts import pack_ring
+
+    acts.gels(book, {"gels": "10Y 20Y 40Y 80Y 10M 20M 40M 40M"})
+    rows = pack_ring.ring(book, {"light": "sun", "patches": "6"}).tables[0].data
+    assert len({(*r["pack_cc"], round(r["stops"], 1)) for r in rows}) == 6

@@ -132,12 +132,14 @@ def test_a_sheet_without_doubt_is_believed_and_doubt_only_falls():
 def test_a_ring_has_its_centre_and_nothing_below_no_filter():
     belief = learned.prior(0.8, 1.6)
     for n in (4, 6):
-        found = ring.choose(belief, layers.NOMINAL, (150, 20, 0), 0.0, n)
+        found = ring.choose(belief, layers.NOMINAL, ((150, 20, 0), 0.0), n)
         assert len(set(found)) == n
         assert found[0] == (0, 0, 0, 0)
         assert all(min(p) >= 0 for p, _ in ring.packs((150, 20, 0), 0.0, found))
     with pytest.raises(Refusal):
-        ring.choose(belief, layers.NOMINAL, (150, 20, 0), 0.0, 5)
+        ring.choose(belief, layers.NOMINAL, ((150, 20, 0), 0.0), 5)
+    with pytest.raises(Refusal, match="differ"):
+        ring.choose(belief, layers.NOMINAL, ((150, 20, 0), 0.0), 4, ((0, 0, 0, 1.0),))
 
 
 def test_the_drawing_is_to_one_scale_and_its_ellipse_holds_nine_in_ten():

@@ -110,12 +110,23 @@ def _patches(reader: Reader, light: str, box: str, n: int) -> tuple[list[Pack], 
 
     belief, _, now = pack.solved(reader, light, box, pack.kept_sheets(reader, pack.which(reader, light, box)[0]))
     matrix, gels = pack.matrix_of(light), pack.owned_gels(reader)
-    out = []
-    for wanted, log_time in rings.packs(now.real, now.log_time, rings.choose(belief, matrix, now.real, now.log_time, n)):
+
+    def made(change: rings.Change) -> Pack:
+        """The nearest the gels can make, as bright as the wished one by its own time."""
+        ((wanted, log_time),) = rings.packs(now.real, now.log_time, (change,))
         wish = matrix @ np.array(wanted)
-        made = packs.of_gels(wish, matrix, gels)
-        # the nearest pack is as bright as the wished one by its own time
-        out.append(replace(made, log_time=log_time + layers.luminance(matrix @ np.array(made.real)) - layers.luminance(wish)))
+        near = packs.of_gels(wish, matrix, gels)
+        return replace(near, log_time=log_time + layers.luminance(matrix @ np.array(near.real)) - layers.luminance(wish))
+
+    by = {}
+    for change in rings.OFFERED:
+        if all(p + d >= 0 for p, d in zip(now.real, change[:3], strict=True)):
+            p = made(change)
+            y, m, c = (round(a - b, 3) for a, b in zip(p.real, now.real, strict=True))
+            by.setdefault((y, m, c, round((p.log_time - now.log_time) / math.log10(2.0), 1)), p)
+    by.pop((0.0, 0.0, 0.0, 0.0), None)
+    chosen = rings.choose(belief, matrix, (now.real, now.log_time), n, tuple(by))
+    out = [now, *(by[c] for c in chosen[1:])]
     body = own.one(reader, "box", box).body
     size = float(body["width_mm"]), float(body["height_mm"])
     return out, size, rings.windows(n, *size)

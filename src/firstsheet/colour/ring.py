@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from itertools import combinations
 
 import numpy as np
@@ -20,11 +21,17 @@ RIM_MM, WINDOW_MM, LEAST_WINDOW_MM = 10.0, 120.0, 15.0  # black between two wind
 GREY_SPREAD = 0.45  # a layer's grey further off than this is near white or black and tells little [D]; ours
 
 
-def choose(belief: Belief, matrix: Floats, centre: tuple[float, float, float], log_time: float, n: int = 4) -> tuple[Change, ...]:
-    """The centre and the n − 1 changes around it that leave least doubt on average. n 4 or 6; none asks for less than no filter."""
+def choose(belief: Belief, matrix: Floats, at: tuple[tuple[float, float, float], float], n: int = 4, offered: Sequence[Change] = OFFERED) -> tuple[Change, ...]:
+    """The centre and the n − 1 changes around it that leave least doubt on average. n 4 or 6; none asks for less than no filter.
+
+    at  the centre's pack [CC] and log10 time; offered  the changes there are
+    """
     if n not in (4, 6):
         raise Refusal.one("patches", n, "4 or 6 patches.", "Four are larger and easier to read; six reach further.")
-    can = [c for c in OFFERED if all(p + d >= 0 for p, d in zip(centre, c[:3], strict=True))]
+    centre, log_time = at
+    can = [c for c in offered if all(p + d >= 0 for p, d in zip(centre, c[:3], strict=True))]
+    if len(can) < n - 1:
+        raise Refusal.one("patches", n, f"{len(can) + 1} packs that differ, with these gels.", "Fewer patches, or more gels: 10, 20 and 40 of yellow and magenta make most.")
     truths = _truths(belief)
     inside = np.linalg.inv(belief.cov)
     told = {c: [_information(t, belief, matrix, (centre, log_time), c) for t in truths] for c in [(0.0, 0.0, 0.0, 0.0), *can]}
