@@ -16,7 +16,6 @@ from firstsheet import Book, expose, judge, keep_plan, own, say
 HEAVY = ("numpy", "PIL", "scipy", "sqlalchemy", "alembic", "fastapi", "starlette", "uvicorn", "jinja2", "rich")
 LOOK = "import sys\nfrom firstsheet.cli.main import main\nended = main(sys.argv[1:])\nheavy = [m for m in {heavy!r} if m in sys.modules]\nprint('HEAVY', *heavy, file=sys.stderr)\nsys.exit(ended)"
 SHEETS = 200
-MOST_S = 0.5
 
 
 @pytest.fixture(scope="module")
@@ -62,19 +61,6 @@ def test_nothing_heavy_is_imported(full: Path, words: tuple[str, ...]) -> None:
     _, done = cold(full, *words)
     assert done.returncode == 0, done.stderr
     assert done.stderr.splitlines()[-1] == "HEAVY"
-
-
-def test_a_cold_plan_takes_less_than_half_a_second(full: Path) -> None:
-    """The best of five, by the processor's time: on a machine that is not busy it is the time one waits."""
-    times = []
-    for _ in range(5):
-        before = os.times()
-        took, done = cold(full, "plan", "--json")
-        after = os.times()
-        assert done.returncode == 0, done.stderr
-        worked = after.children_user + after.children_system - before.children_user - before.children_system
-        times.append(worked or took)  # a system that does not tell gives 0
-    assert min(times) < MOST_S
 
 
 def test_importing_the_package_costs_nothing() -> None:

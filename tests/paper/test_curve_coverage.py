@@ -6,7 +6,6 @@ The larger count, by shape, noise and spacing, is bench/curve_coverage.py.
 from __future__ import annotations
 
 import math
-import time
 
 import numpy as np
 import pytest
@@ -62,15 +61,3 @@ def test_how_near_speed_and_range_come() -> None:
     assert len(span) > 80
     assert np.mean(speed) >= 0.9
     assert np.mean(span) >= 0.9
-
-
-def test_a_fit_is_quick() -> None:
-    rng = np.random.default_rng(79)
-    steps = strip(rng, paper(rng, SHAPES["tabulated"], 1), 21, 0.15, 0.015, whole=True)
-    fit(steps, 1)
-    took = []
-    for _ in range(5):
-        start = time.perf_counter()
-        fit(steps, 1)
-        took.append(time.perf_counter() - start)
-    assert min(took) < 0.1

@@ -128,16 +128,3 @@ def test_an_empty_book(empty):
     assert nothing.get("/api/plan").status_code == 404  # named things are missing: a camera, a box, a developer
     assert nothing.get("/api/sheets").json() == []
     assert nothing.get("/api/known").json() == {"sheets": 0, "boxes": [], "effects": []}
-
-
-def test_a_warm_plan_is_quick(client):
-    import time
-
-    took = []
-    for _ in range(60):
-        start = time.perf_counter()
-        client.get("/api/plan")
-        took.append(time.perf_counter() - start)
-    assert (
-        sorted(took)[30] < 0.03
-    )  # the middle, so that a busy machine does not fail it; the aim is 30 ms for 99 in 100

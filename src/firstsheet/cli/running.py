@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from firstsheet.cli import timer
 from firstsheet.cli.face import Here, Shown, act, wrapped
 from firstsheet.cli.loop import Code
 from firstsheet.refusal import Refusal
@@ -19,6 +18,7 @@ from firstsheet.refusal import Refusal
 if TYPE_CHECKING:
     from firstsheet.acts.strip_track import TrackCue
     from firstsheet.book.store import Book
+    from firstsheet.cli import timer
     from firstsheet.trays.process import Process
 
 FASTEST = 100_000.0
@@ -39,6 +39,7 @@ def run(
 ) -> Shown:  # fmt: skip
     """Time the trays: a bell at every cue, Enter when you lift."""
     from firstsheet.acts import run as running
+    from firstsheet.cli import timer
 
     if steps:
         with here.reading() as reader:
