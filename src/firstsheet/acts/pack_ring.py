@@ -118,7 +118,7 @@ def _patches(reader: Reader, light: str, box: str, n: int) -> tuple[list[Pack], 
         near = packs.of_gels(wish, matrix, gels)
         return replace(near, log_time=log_time + layers.luminance(matrix @ np.array(near.real)) - layers.luminance(wish))
 
-    by = {}
+    by: dict[rings.Change, Pack] = {}
     for change in rings.OFFERED:
         if all(p + d >= 0 for p, d in zip(now.real, change[:3], strict=True)):
             p = made(change)
