@@ -42,6 +42,7 @@ def test_a_judged_print_corrects_the_next_at_the_bench_and_in_the_plan(bench):
     now = plan.plan(bench)
     assert now.wanted_s < before.wanted_s
     assert now.sd_stops < before.sd_stops
+    assert "less under phone" in now.changed[0]
     assert contact.contact(bench, ASKED).time_s == pytest.approx(now.wanted_s)
     # Another negative under this lamp follows too, and less than the same one again: what was the negative's own is not carried over.
     contact_kept.negative(bench, {"name": "jetty", "clear": "0.60", "dense": "1.60"})
@@ -57,6 +58,7 @@ def test_a_new_strip_starts_the_lamp_afresh(bench):
     learned = contact.contact(bench, ASKED).sd_stops
     contact_kept.lamp(bench, {"name": "phone", "height": "1 m", "times": "1 2 4 8 16 s", "black": "3"})
     assert contact.contact(bench, ASKED).sd_stops > learned
+    assert plan.plan(bench).changed == ()
 
 
 def test_another_box_counts_both_speeds_and_doubts_more(book):

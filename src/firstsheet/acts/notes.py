@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 from firstsheet import tables, wording
 from firstsheet.acts import scraps_in_plans
 from firstsheet.belief import prior
+from firstsheet.belief.effects import Effect
 from firstsheet.belief.posterior import Posterior
 from firstsheet.camera.lens import Lens
 from firstsheet.exposure.hand import HAND_LEAST_S, SHUTTER_SD_STOPS, Giving
@@ -37,6 +38,16 @@ def sheets_made(reader: Reader, box: Owned) -> float:
     return float(sum(used.values()))
 
 
+def _changed_lamp(reader: Reader, name: str, known: Posterior) -> tuple[str, ...]:
+    from firstsheet.acts.contact_kept import LAMP
+
+    key = next((f"lamp:{name}#{t['id']}" for t in reader.things(LAMP) if t["name"] == name), "")
+    if key not in known.keys:
+        return ()
+    mean, variance = known.predict([Effect(key, 1.0, 0.0, 0.0)])
+    return (f"Your prints ask {wording.stops_apart(mean)} {'more' if mean > 0 else 'less'} under {name} than its strip told, {wording.stops_pm(math.sqrt(variance))}.",)
+
+
 def speed_words(w: Wish, known: Posterior) -> str | None:
     """“Box D now looks 0.6 stop slower than its label, ±0.3”, or None where no sheet of its kind was judged."""
     effects = prior.speed_effects(w.way, w.box.name, w.box.body)
@@ -55,7 +66,9 @@ def off_words(need_stops: float) -> str:
 
 
 def changed(reader: Reader, w: Wish, known: Posterior) -> tuple[str, ...]:
-    """What the judged sheets have changed in this plan."""
+    """What the judged sheets have changed in this plan; under a lamp that is kept its strip stands for paper and developer, and nothing of theirs."""
+    if w.lit:
+        return _changed_lamp(reader, str(w.lit["lamp"]), known)
     words = speed_words(w, known)
     out = [words] if words else []
     for effects, name in (

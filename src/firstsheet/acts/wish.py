@@ -211,8 +211,8 @@ def wish(reader: Reader, form: Form | None = None) -> Wish:
     lit = phrase.get("lit") if way == "contact_print" and not heard.readings and "negative" not in heard.sheet else None
     if lit and "box" in things and "developer" in things:
         problems.raise_if_any()
-        light = str(tables.load("ways")[way]["base_light"])
-        return Wish(things["camera"], things["box"], things["developer"], str(way), light, None, None, None, 0.0, 0.0, "", (), lit=lit)
+        base = str(tables.load("ways")["contact_print"]["base_light"])
+        return Wish(things["camera"], things["box"], things["developer"], str(way), base, None, None, None, 0.0, 0.0, "", (), lit=lit)
     kept = heard.readings
     if not kept:
         with problems.at("reading"):
