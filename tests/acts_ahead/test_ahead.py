@@ -248,3 +248,30 @@ def test_a_scene_with_distances_is_drawn_softer_behind():
     soft = drawn(e, number, form | {"depths": "0.2,0.2 15 m; 0.8,0.8 3 m"})
     behind = (slice(30, 110), slice(WIDE - 100, WIDE - 20))  # mirrored on the sheet
     assert soft[behind].std() < 0.5 * sharp[behind].std()
+
+
+def test_a_scene_is_cut_to_what_the_sheet_sees():
+    """A phone of 26 mm as on 35 mm film sees 36/26 = 1.385 over its long side; 406 mm of sheet 750 mm from the lens 0.542: 39 %."""
+    e = evening()
+    number = photo.take_in(e.book, board_photo()).picture
+    found = ahead.look(e.book, number, {"of": "scene", "face": "0.5,0.4", "seen_by": "26"})
+    assert "39 %" in " ".join(found.notes)
+    whole = Image.open(io.BytesIO(ahead.drawn(e.book, number, {"of": "scene", "face": "0.5,0.4"})))
+    cut = Image.open(io.BytesIO(ahead.drawn(e.book, number, {"of": "scene", "face": "0.5,0.4", "seen_by": "26"})))
+    assert cut.height == pytest.approx(0.39 * HIGH, abs=2)
+    assert whole.height == HIGH
+    with pytest.raises(Refusal):
+        ahead.look(e.book, number, {"of": "board", "face": "0.5,0.4", "seen_by": "26"})
+
+
+def test_another_stop_at_the_same_exposure_changes_depth_and_seconds():
+    e = evening()
+    stripes = np.full((HIGH, WIDE), 0.15)
+    stripes[20:120:6, 10:110] = 0.6
+    number = photo.take_in(e.book, as_jpeg(stripes)).picture
+    form = {"of": "scene", "face": "0.8,0.8", "tone": "grey_card", "pose": "rested", "depths": "0.2,0.2 5 m; 0.8,0.8 3 m"}
+    behind = (slice(30, 110), slice(WIDE - 100, WIDE - 20))
+    wide, small = (drawn(e, number, form | {"aperture": a})[behind].std() for a in ("f/16", "f/64"))
+    assert small > wide
+    dense = [figure(ahead.look(e.book, number, form | {"aperture": a}), "tone_density") for a in ("f/16", "f/64")]
+    assert dense[0] == pytest.approx(dense[1], abs=0.02)

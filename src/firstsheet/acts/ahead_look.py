@@ -10,7 +10,7 @@ from firstsheet import quantities as q
 from firstsheet import wording
 from firstsheet.acts import calibrate_kept, own, versions
 from firstsheet.acts import plan as planning
-from firstsheet.acts.ahead_plane import Frame, plane
+from firstsheet.acts.ahead_plane import Frame, field_share, plane
 from firstsheet.acts.answers import Plan
 from firstsheet.acts.door import Door, Form
 from firstsheet.acts.setting import CONTACT
@@ -71,7 +71,8 @@ def at(book: Book, picture: int, form: Form | None, planned: Plan | None = None)
     or give (seconds), preflash (share of the threshold), shows (sheet or print), printed (stops more for the print), range (ISO R of the
     printing paper), wet, colour, flare, depths (“x,y metres; …”), size (of another sheet to crop to), pack
     (filters beyond the balance, colour paper alone), filter (on the lens, other papers), light (another kind of it), developer (another
-    one, by its measured curve), pose, outline. `planned` is the plan of a sheet that has one already, in place of the one that stands."""
+    one, by its measured curve), aperture (another, for the same exposure), seen_by (a scene photo's focal length as on 35 mm film: it is cut to
+    the sheet's field), pose, outline. `planned` is the plan of a sheet that has one already, in place of the one that stands."""
     d = Door(form)
     seen_on = d.pick("of", SEEN_ON) or "board"
     corners = d.read("corners", corners_said)
@@ -88,6 +89,8 @@ def at(book: Book, picture: int, form: Form | None, planned: Plan | None = None)
     filter_ = d.read("filter", _filter) or ""
     light_key = d.read("light", _kind_of_light)
     other = d.said("developer")
+    aperture = d.read("aperture", q.f_number)
+    seen_by = d.read("seen_by", lambda t: q.length_mm(t if "m" in t else f"{t} mm"))
     pose = d.said("pose")
     outline = d.flag("outline") or False
     if stops is not None and give is not None:
@@ -96,6 +99,11 @@ def at(book: Book, picture: int, form: Form | None, planned: Plan | None = None)
         d.problems.add("depths", d.said("depths"), "With a photo of the scene: on the board the blur is in the picture already.", "Leave them out.")
     p = planned or plan_or_none(book)
     today = book.get_setting("today") or {}
+    if aperture and seen_on == "scene" and p and p.aperture:  # the same exposure through another stop: depth, fall-off and how long the sitter sways change
+        times = (aperture / p.aperture) ** 2
+        p = replace(p, aperture=aperture, wanted_s=p.wanted_s * times, time_s=p.time_s * times)
+    if seen_by is not None and (seen_on == "board" or not 8.0 <= seen_by <= 400.0):
+        d.problems.add("seen_by", d.said("seen_by"), "The photo’s focal length as on 35 mm film, 8 to 400 mm, with a photo of the scene.", "Phones’ plain cameras are 24 to 28 mm.")
     if p and p.way == CONTACT:  # a plan for the lamp says nothing of a sheet in the camera
         p = None
     if give is not None and p is None:
@@ -114,7 +122,11 @@ def at(book: Book, picture: int, form: Form | None, planned: Plan | None = None)
     d.close()
     more = stops if stops is not None else math.log2(give / p.wanted_s) if give is not None and p else 0.0
     laid, notes = _laid(book, p, seen_on, flare, pose)
-    seen = plane(book, picture, Frame(way, seen_on, corners, face, tone, s.printed, depths, size, laid, filter_, kind), p)
+    share = None
+    if seen_by and not corners:
+        share, said = field_share(book, p, size, seen_by)
+        notes.append(said)
+    seen = plane(book, picture, Frame(way, seen_on, corners, face, tone, s.printed, depths, size, laid, filter_, kind, share or 1.0), p)
     if p and p.flash_share:  # its seconds are fewer already, by what the flash adds at the mid-tone
         more += sum(link.stops or 0.0 for link in p.chain if link.key == "flash")
         if s.preflash is None:

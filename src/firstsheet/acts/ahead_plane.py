@@ -45,6 +45,7 @@ class Frame:
     laid: Laid
     filter: str = ""
     light: str = "sun"
+    share: float = 1.0  # of the photo's long side that the sheet sees
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -90,8 +91,8 @@ def _made(data: bytes, f: Frame, size: tuple[float, float], weights: tuple[Any, 
         frame: Any = f.corners
         rgb, clipped = picture.framed(rgb, clipped, frame, _aspect(frame, rgb.shape, size))
     else:
-        frame = picture.middle_of(rgb.shape, size[0] / size[1])
-        rgb, clipped = picture.cropped(rgb, clipped, size[0] / size[1])
+        frame = picture.middle_of(rgb.shape, size[0] / size[1], f.share)
+        rgb, clipped = picture.cropped(rgb, clipped, size[0] / size[1], f.share)
     # On the board the picture hangs upside down and, seen facing it, as the sheet will have it; a scene is as the lens looks at it.
     mirrored = (f.seen_on == "scene") != f.printed
     rgb = np.ascontiguousarray(picture.turned(rgb, f.seen_on == "board", mirrored))
@@ -103,6 +104,17 @@ def _made(data: bytes, f: Frame, size: tuple[float, float], weights: tuple[Any, 
     if (rgb.shape[1] > rgb.shape[0]) != (size[0] > size[1]):  # the sheet hangs the other way than its box says: so do its corners
         laid = replace(laid, falloff=tuple(zip(*laid.falloff, strict=True)))
     return Plane(picture.laid(got, laid), _seen_stops(face, weights, middle), tuple(notes))
+
+
+def field_share(book: Book, p: Plan | None, size: tuple[float, float] | None, equivalent_mm: float) -> tuple[float | None, str]:
+    """Which share of a photo's long side the sheet's field is, and that in words. The sheet sees its long side over the board's distance;
+    a photo of focal length f, as on 35 mm film, 36 mm over f."""
+    if p is None or p.board_mm is None:
+        return None, "Nobody said how far the sitter is: the photo is not cut to the sheet’s field."
+    share = max(size or size_of(book, p)) / p.board_mm / (36.0 / equivalent_mm)
+    if share > 1.0:
+        return 1.0, f"The sheet sees more than this photo: the photo is {wording.share(1.0 / share)} of its long side. Take one with a shorter focal length."
+    return share, f"Cut to what the sheet sees: {wording.share(share)} of the photo’s long side."
 
 
 def _seen_stops(face: Any, weights: tuple[Any, ...], middle: float) -> float | None:

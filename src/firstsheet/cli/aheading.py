@@ -67,6 +67,8 @@ def sheet(
     pack: Annotated[str | None, words("Colour paper: filters beyond the balance, “20Y”.")] = None,
     flare: Annotated[str | None, words("Veil over all: “1 %”.")] = None,
     depths: Annotated[str | None, words("In a photo of the scene, places and distances: “0.5,0.4 3 m; 0.9,0.2 12 m”.")] = None,
+    seen_by: Annotated[str | None, words("A scene photo’s focal length as on 35 mm film: “26 mm”; it is cut to the sheet’s field.")] = None,
+    aperture: Annotated[str | None, words("In a photo of the scene, another stop for the same exposure.")] = None,
     pose: Annotated[str | None, words("standing, seated, rested.")] = None,
     drawing: Annotated[str | None, words("Draw it into this file.", "FILE.jpg")] = None,
     five: Annotated[str | None, words("Draw five equally likely versions into this file.", "FILE.jpg")] = None,
@@ -77,7 +79,7 @@ def sheet(
     from firstsheet.acts import photo as photos
 
     said = form(of=of, face=face, tone=tone, corners=corners, stops=stops, give=give, preflash=preflash, shows=shows, printed=printed, range=iso_range,
-                colour=colour, flare=flare, filter=filter_, light=light, developer=developer, pack=pack, depths=depths, pose=pose, **({} if wet is None else {"wet": wet}))  # fmt: skip
+                colour=colour, flare=flare, filter=filter_, light=light, developer=developer, pack=pack, depths=depths, pose=pose, seen_by=seen_by, aperture=aperture, **({} if wet is None else {"wet": wet}))  # fmt: skip
     data = read_file(photo, "photo")
     with here.writing() as book:
         number = photos.take_in(book, data).picture

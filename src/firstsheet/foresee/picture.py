@@ -161,26 +161,29 @@ def framed(light: Floats, clipped: NDArray[np.bool_], corners: Corners, aspect: 
     return np.stack(planes, axis=2), off
 
 
-def cropped(light: Floats, clipped: NDArray[np.bool_], aspect: float) -> tuple[Floats, NDArray[np.bool_]]:
-    """The middle of a photo with the sheet's width over height; a sheet hangs as the photo lies, upright or across."""
-    left, top, wide, high = _kept_box(light.shape, aspect)
+def cropped(light: Floats, clipped: NDArray[np.bool_], aspect: float, share: float = 1.0) -> tuple[Floats, NDArray[np.bool_]]:
+    """The middle of a photo with the sheet's width over height; a sheet hangs as the photo lies, upright or across. With `share` no more
+    of the photo's long side than that."""
+    left, top, wide, high = _kept_box(light.shape, aspect, share)
     part = (slice(top, top + high), slice(left, left + wide))
     return light[part], clipped[part]
 
 
-def middle_of(shape: tuple[int, ...], aspect: float) -> Corners:
+def middle_of(shape: tuple[int, ...], aspect: float, share: float = 1.0) -> Corners:
     """Corners of what `cropped` keeps of a photo of this shape, as fractions from left and top."""
-    left, top, wide, high = _kept_box(shape, aspect)
+    left, top, wide, high = _kept_box(shape, aspect, share)
     x = (left / shape[1], (left + wide) / shape[1])
     y = (top / shape[0], (top + high) / shape[0])
     return (x[0], y[0]), (x[1], y[0]), (x[1], y[1]), (x[0], y[1])
 
 
-def _kept_box(shape: tuple[int, ...], aspect: float) -> tuple[int, int, int, int]:
+def _kept_box(shape: tuple[int, ...], aspect: float, share: float) -> tuple[int, int, int, int]:
     high, wide = shape[:2]
     if (wide > high) != (aspect > 1) and wide != high:
         aspect = 1.0 / aspect
     keep_wide, keep_high = min(wide, max(1, round(high * aspect))), min(high, max(1, round(wide / aspect)))
+    less = min(1.0, share * max(wide, high) / max(keep_wide, keep_high))
+    keep_wide, keep_high = max(1, round(keep_wide * less)), max(1, round(keep_high * less))
     return (wide - keep_wide) // 2, (high - keep_high) // 2, keep_wide, keep_high
 
 

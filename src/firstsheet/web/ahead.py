@@ -21,7 +21,7 @@ api = APIRouter(prefix="/api")
 Body = Annotated[dict[str, Any], Depends(bodies.json_object)]
 Form = Annotated[Sent, Depends(bodies.form)]
 SHOWN_PX = 350
-LOOK = ("of", "corners", "face", "tone", "stops", "preflash", "shows", "printed", "range", "wet", "colour", "flare", "depths", "pose", "outline", "filter", "light", "developer", "pack")
+LOOK = ("of", "corners", "face", "tone", "stops", "preflash", "shows", "printed", "range", "wet", "colour", "flare", "depths", "pose", "outline", "filter", "light", "developer", "pack", "seen_by", "aperture")
 LIGHT = ("lux", "lux_at", "card", "beside", "aperture", "f_number", "time", "iso", "last")
 CAME = ("white", "corners", "border", "wet", "kept")
 JPEG = {"Cache-Control": "private, no-store"}  # the same address shows another sheet once the plan is another
