@@ -128,3 +128,9 @@ def test_an_empty_book(empty):
     assert nothing.get("/api/plan").status_code == 404  # named things are missing: a camera, a box, a developer
     assert nothing.get("/api/sheets").json() == []
     assert nothing.get("/api/known").json() == {"sheets": 0, "boxes": [], "effects": []}
+
+
+def test_a_name_that_climbs_is_no_page_and_leads_to_none(client):
+    got = client.post("/api/strips/..%2f", json={}, follow_redirects=False)
+    assert got.status_code == 404
+    assert got.json()["refused"][0]["allowed"] == "There is no such page."

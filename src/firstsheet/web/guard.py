@@ -106,6 +106,8 @@ class Guard:
                 return 403, "This device is not linked. On the computer open “Link a phone” and read its code."
         if scope["method"] not in ("GET", "HEAD") and not _own_form(headers, host):
             return 403, "This came from another page than this program's own."
+        if {".", ".."} & set(path.split("/")):  # the routing would send the asker on to some other page
+            return 404, "There is no such page."
         return None
 
 
