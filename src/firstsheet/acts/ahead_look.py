@@ -90,7 +90,7 @@ def at(book: Book, picture: int, form: Form | None, planned: Plan | None = None)
     light_key = d.read("light", _kind_of_light)
     other = d.said("developer")
     aperture = d.read("aperture", q.f_number)
-    seen_by = d.read("seen_by", lambda t: q.length_mm(t if "m" in t else f"{t} mm"))
+    seen_by = _seen_by(d, seen_on)
     pose = d.said("pose")
     outline = d.flag("outline") or False
     if stops is not None and give is not None:
@@ -99,24 +99,13 @@ def at(book: Book, picture: int, form: Form | None, planned: Plan | None = None)
         d.problems.add("depths", d.said("depths"), "With a photo of the scene: on the board the blur is in the picture already.", "Leave them out.")
     p = planned or plan_or_none(book)
     today = book.get_setting("today") or {}
-    if aperture and seen_on == "scene" and p and p.aperture:  # the same exposure through another stop: depth, fall-off and how long the sitter sways change
-        times = (aperture / p.aperture) ** 2
-        p = replace(p, aperture=aperture, wanted_s=p.wanted_s * times, time_s=p.time_s * times)
-    if seen_by is not None and (seen_on == "board" or not 8.0 <= seen_by <= 400.0):
-        d.problems.add("seen_by", d.said("seen_by"), "The photo’s focal length as on 35 mm film, 8 to 400 mm, with a photo of the scene.", "Phones’ plain cameras are 24 to 28 mm.")
-    if p and p.way == CONTACT:  # a plan for the lamp says nothing of a sheet in the camera
-        p = None
+    p = _through(p, aperture if seen_on == "scene" else None)
     if give is not None and p is None:
         d.problems.add("give", d.said("give"), "Seconds count from a plan, and none can be made yet.", "Say it in stops, or complete the plan.")
     way = p.way if p else str(today.get("way") or "direct_positive")
     if way == CONTACT:
         way = "paper_negative"
-    if s.printed and way != "paper_negative":
-        d.problems.add("shows", "print", "The sheet: it is itself the picture.", "Only a paper negative is contact-printed.")
-    if s.pack != NO_PACK and response.way_of(way)["sensitivity"] != "colour":
-        d.problems.add("pack", d.said("pack"), "With colour paper: other papers see no colour.", "Leave it out.")
-    if filter_ and response.way_of(way)["sensitivity"] == "colour":
-        d.problems.add("filter", filter_, "With paper that sees no colour; for colour paper the pack.", "Leave it out.")
+    _of_the_way(d, way, s, filter_)
     box, developer, kind = (p.box, p.developer, light_key or p.light) if p else (str(today.get("box") or ""), str(today.get("developer") or ""), light_key or "sun")
     tones = _tones(book, d, (way, box, other or developer, kind), other)
     d.close()
@@ -135,9 +124,37 @@ def at(book: Book, picture: int, form: Form | None, planned: Plan | None = None)
     notes += [_filter_words(way, kind, filter_)] if filter_ else []
     notes += [f"As it comes out in {other}; the exposure is put where its own mid-tone wants it."] if other else []
     chain = _chain(book, way, tones, replace(s, more=more), p)
-    sd = p.sd_stops if p else UNPLANNED_SD
     face_sd = COLOUR_SD[str(response.way_of(way)["sensitivity"])]
-    return AheadLook(seen.light, chain, p, way, sd, tone, seen_on, outline, tones.measured, tones.words, (*notes, *seen.notes), seen.face_stops, face_sd)
+    return AheadLook(seen.light, chain, p, way, p.sd_stops if p else UNPLANNED_SD, tone, seen_on, outline, tones.measured, tones.words, (*notes, *seen.notes), seen.face_stops, face_sd)
+
+
+def _seen_by(d: Door, seen_on: str) -> float | None:
+    mm = d.read("seen_by", lambda t: q.length_mm(t if "m" in t else f"{t} mm"))
+    if mm is not None and (seen_on == "board" or not 8.0 <= mm <= 400.0):
+        d.problems.add("seen_by", d.said("seen_by"), "The photo’s focal length as on 35 mm film, 8 to 400 mm, with a photo of the scene.", "Phones’ plain cameras are 24 to 28 mm.")
+    return mm
+
+
+def _through(p: Plan | None, aperture: float | None) -> Plan | None:
+    """The plan through another stop for the same exposure: depth, fall-off and how long the sitter sways change. A plan for the lamp says
+    nothing of a sheet in the camera."""
+    if p is None or p.way == CONTACT:
+        return None
+    if not (aperture and p.aperture):
+        return p
+    times = (aperture / p.aperture) ** 2
+    return replace(p, aperture=aperture, wanted_s=p.wanted_s * times, time_s=p.time_s * times)
+
+
+def _of_the_way(d: Door, way: str, s: _Said, filter_: str) -> None:
+    """What is asked of a way of working that has no such thing."""
+    if s.printed and way != "paper_negative":
+        d.problems.add("shows", "print", "The sheet: it is itself the picture.", "Only a paper negative is contact-printed.")
+    colour = response.way_of(way)["sensitivity"] == "colour"
+    if s.pack != NO_PACK and not colour:
+        d.problems.add("pack", d.said("pack"), "With colour paper: other papers see no colour.", "Leave it out.")
+    if filter_ and colour:
+        d.problems.add("filter", filter_, "With paper that sees no colour; for colour paper the pack.", "Leave it out.")
 
 
 @dataclass(frozen=True, slots=True)
