@@ -1,6 +1,6 @@
 """How much work one day is, in processor time: the sun, the light on a face among walls, kinds of light, seconds with their doubt, at every minute.
 Beside it, in the same run, a reference every machine can measure itself by: a million square roots added up in plain Python.
-`python bench/day_speed.py`; with `--library PYTHON`, a Python that has the reference library of builders/sun.py, the ratio to it as well: the
+`python bench/day_speed.py`; with `--peer PYTHON`, a Python that has the reference library of builders/sun.py, the ratio to it as well: the
 sun's place and the clear sky of the same 1440 minutes, as arrays, nothing else of the day.
 """
 
@@ -65,7 +65,7 @@ def library(python: str) -> tuple[str, float]:
 
 def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__)
-    parser.add_argument("--library", metavar="PYTHON", help="a Python that has the reference library")
+    parser.add_argument("--peer", metavar="PYTHON", help="a Python that has the reference library")
     asked = parser.parse_args()
     things = horizon.horizon(AROUND)
     scene = core.Scene(place.Spot(52.0, 0.0), 50.0, "clear_sun", horizon.Face(180.0, things, 0.5, 0.2))
@@ -92,8 +92,8 @@ def main() -> None:
     print(f"and seconds for each:  {whole:.1f} ms, {whole / reference:.2f} of the reference")
     print(f"the answer of the act: {answer:.1f} ms, {answer / reference:.2f} of the reference")
     print(f"the reference:         {reference:.1f} ms")
-    if asked.library:
-        version, took = library(asked.library)
+    if asked.peer:
+        version, took = library(asked.peer)
         print(f"the library, {version}: {took:.1f} ms for sun and clear sky; light of 1440 minutes is {light / took:.2f} of it, the answer {answer / took:.2f}")
 
 

@@ -19,8 +19,9 @@ sys.path.insert(0, str(Path(__file__).parents[1] / "tests" / "paper"))
 
 from curve_truths import SHAPES, Truth, paper, strip
 
-from firstsheet.exposure.preflash import SHOWS_D, STOP, flashed
+from firstsheet.exposure.preflash import STOP, flashed
 from firstsheet.paper.curve import fit
+from firstsheet.paper.curve_points import FOOT_D
 from firstsheet.refusal import Refusal
 
 NOISES = (0.01, 0.015, 0.02)
@@ -30,10 +31,10 @@ def truly(paper_: Truth, flash: float) -> tuple[float, float]:
     """Stops bought and change of the border [D] of this flash on this paper."""
     plain = paper_.base if paper_.sense > 0 else paper_.base + paper_.rise
     veiled = float(paper_.density(np.array([math.log10(flash)]))[0])
-    far = 10 ** paper_.log_h(0.9 if paper_.sense > 0 else SHOWS_D / paper_.rise)
+    far = 10 ** paper_.log_h(0.9 if paper_.sense > 0 else FOOT_D / paper_.rise)
 
     def foot(level: float, spent: float) -> float:
-        return 10 ** paper_.log_h((level + paper_.sense * SHOWS_D - paper_.base) / paper_.rise) - spent
+        return 10 ** paper_.log_h((level + paper_.sense * FOOT_D - paper_.base) / paper_.rise) - spent
 
     before = math.log10(far / foot(plain, 0.0))
     after = math.log10((far - flash) / foot(veiled, flash))

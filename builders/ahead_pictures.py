@@ -15,6 +15,7 @@ import numpy as np
 from PIL import Image
 
 from firstsheet.foresee import picture, redraw, route, tone
+from firstsheet.light import pixels
 from firstsheet.light import spectrum as sp
 from firstsheet.paper import emulsion, subjects
 
@@ -31,7 +32,7 @@ def small(path: Path) -> np.ndarray:
 
 def strip(path: Path, light: str = "sun") -> Image.Image:
     codes = small(path)
-    rgb = redraw._decode_table()[codes]
+    rgb = pixels.decoded()[codes]
     clipped = np.zeros(rgb.shape[:2], dtype=bool)
     middle = float(np.exp(np.log(np.maximum(rgb @ redraw.REC709, 1e-3)).mean()))
     kind, glass = sp.kinds()[light].spectrum, (sp.lens_glass(),)

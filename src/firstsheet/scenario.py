@@ -13,6 +13,7 @@ from typing import Any
 from firstsheet import tables
 from firstsheet.belief.effects import Effect
 from firstsheet.exposure.hand import giving
+from firstsheet.light import pixels
 from firstsheet.light.spot import K_PHOTO, MID_Y, PHOTO_SD_STOPS
 from firstsheet.paper import reciprocity
 from firstsheet.paper.response import sense, way_of
@@ -128,6 +129,5 @@ def _scene(card_y: float) -> Any:
 
 def _grey(y: float) -> tuple[int, int, int]:
     """The sRGB code of relative luminance y [0 … 1]. [IEC-61966-2-1]"""
-    v = min(max(y, 0.0), 1.0)
-    code = round(255.0 * (12.92 * v if v <= 0.0031308 else 1.055 * v ** (1 / 2.4) - 0.055))
+    code = pixels.code(y)
     return code, code, code

@@ -9,23 +9,16 @@ from firstsheet.acts import own, wish
 from firstsheet.book.store import Book
 from tests.acts_ahead import test_ahead as made
 from tests.browser.test_versions_page import machine_finds_nothing
-from tests.browser.web_harness import DESK, PHONE, Served, chromium, follow, highest, press, seen_in_light
+from tests.browser.web_harness import DESK, PHONE, Served, boathouse, follow, highest, press, seen_in_light, touch_photo
 
 pytestmark = pytest.mark.browser
-
-
-@pytest.fixture(scope="module")
-def browser():
-    with chromium() as opened:
-        yield opened
 
 
 @pytest.fixture
 def served(tmp_path):
     where = tmp_path / "book.sqlite"
     with Book.open(where) as book:
-        own.add_camera(book, {"name": "boathouse", "focal": "600 mm", "f_number": "f/16", "board_min": "620 mm", "board_max": "1100 mm",
-                              "length": "2.4 m", "width": "2 m", "height": "2.1 m"})  # fmt: skip
+        boathouse(book, "f/16")
         own.add_box(book, {"name": "D", "paper": "direct_positive", "size": "8x10 in", "sheets": "25"})
         own.add_developer(book, {"name": "bought", "kind": "paper"})
         own.add_meter(book, {"name": "my meter", "kind": "hand"})
@@ -45,13 +38,6 @@ def sent(page, data):
     page.set_input_files("#photo", {"name": "photo.jpg", "mimeType": "image/jpeg", "buffer": data})
 
 
-def touch(page, at, size):
-    """A place of the photo, shown 350 wide."""
-    shown = 350 * size[1] / size[0]
-    with page.expect_navigation():
-        page.locator("input.touch").click(position={"x": at[0] * 350, "y": at[1] * shown})
-
-
 def to_result(page, served):
     page.goto(f"{served.url}/board")
     follow(page, page.get_by_role("link", name="Read the board from a photo"))
@@ -60,7 +46,7 @@ def to_result(page, served):
     page.fill("#f-aperture", "f/16")
     page.fill("#f-lux", "2")
     page.check("input[value=face_light]")
-    touch(page, (1 - made.FACE[0], 1 - made.FACE[1]), (made.WIDE, made.HIGH))
+    touch_photo(page, 1 - made.FACE[0], 1 - made.FACE[1])
     page.wait_for_function("document.getElementById('ahead').naturalWidth > 0")
 
 
@@ -103,9 +89,9 @@ def test_from_the_board_to_the_next_plan(browser, served, viewport):
     sent(page, made.result_photo(0.8))
     page.check("input[name=wet][value=no]")
     press(page, "Hold it against")
-    touch(page, tuple(float(v) for v in made.WHITE.split(",")), (400, 400))
+    touch_photo(page, *map(float, made.WHITE.split(",")))
     for corner in made.CORNERS.split():
-        touch(page, tuple(float(v) for v in corner.split(",")), (400, 400))
+        touch_photo(page, *map(float, corner.split(",")))
     assert "lighter than foretold" in page.inner_text(".verdict")
     assert page.locator("img.five").evaluate("i => i.decode().then(() => i.naturalWidth > 0)")
     machine_finds_nothing(page, viewport)
@@ -141,10 +127,10 @@ def test_the_head_is_measured_by_touches(browser, served):
     press(page, "Take it in")
     follow(page, page.get_by_role("link", name="Measure in it"))
     for at in ((0.004, 0.004), (0.996, 0.004), (0.996, 0.996), (0.004, 0.996)):
-        touch(page, at, (made.WIDE, made.HIGH))
+        touch_photo(page, *at)
     machine_finds_nothing(page, PHONE)
     follow(page, page.get_by_role("link", name="The head"))
     for at in ((0.5, 0.70), (0.5, 0.50)):
-        touch(page, at, (made.WIDE, made.HIGH))
+        touch_photo(page, *at)
     assert "Head on the sheet: 51 mm" in page.inner_text("p.phrase")
     context.close()

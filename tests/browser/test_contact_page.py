@@ -4,23 +4,16 @@ import pytest
 
 from firstsheet.acts import contact_kept, own
 from firstsheet.book.store import Book
-from tests.browser.web_harness import PHONE, Served, chromium, seen_in_light
+from tests.browser.web_harness import PHONE, Served, boathouse, seen_in_light
 
 pytestmark = pytest.mark.browser
-
-
-@pytest.fixture(scope="module")
-def browser():
-    with chromium() as opened:
-        yield opened
 
 
 @pytest.fixture(scope="module")
 def served(tmp_path_factory):
     where = tmp_path_factory.mktemp("contact") / "book.sqlite"
     with Book.open(where) as book:
-        own.add_camera(book, {"name": "boathouse", "focal": "600 mm", "f_number": "f/8", "board_min": "620 mm", "board_max": "1100 mm",
-                              "length": "2.4 m", "width": "2 m", "height": "2.1 m"})  # fmt: skip
+        boathouse(book)
         own.add_box(book, {"name": "D", "paper": "enlarging", "size": "12x16 in", "sheets": "25"})
         own.add_developer(book, {"name": "tray", "kind": "paper"})
         contact_kept.lamp(book, {"name": "phone", "height": "1 m", "times": "1 2 4 8 16 s", "black": "3"})

@@ -5,16 +5,10 @@ import pytest
 from firstsheet.acts import expose, own, wish
 from firstsheet.book.store import Book
 from tests.acts_contrast.conftest import drawn
-from tests.browser.web_harness import PHONE, Served, chromium, highest, too_small
+from tests.browser.web_harness import PHONE, Served, boathouse, highest, too_small
 
 pytestmark = pytest.mark.browser
 PATHS = ("/contrast?range=6", "/contrast?lux=0.1", "/ways/way?name=reversal_bw", "/ways/way?name=reversal_ra4")
-
-
-@pytest.fixture(scope="module")
-def browser():
-    with chromium() as opened:
-        yield opened
 
 
 @pytest.fixture(scope="module")
@@ -22,8 +16,7 @@ def served(tmp_path_factory):
     """An invented boathouse, a box whose curve was typed in."""
     where = tmp_path_factory.mktemp("contrast") / "book.sqlite"
     with Book.open(where) as book:
-        own.add_camera(book, {"name": "boathouse", "focal": "600 mm", "f_number": "f/8", "board_min": "620 mm", "board_max": "1100 mm",
-                              "length": "2.4 m", "width": "2 m", "height": "2.1 m"})  # fmt: skip
+        boathouse(book)
         own.add_box(book, {"name": "D", "paper": "enlarging", "size": "12x16 in", "sheets": "25", "cost": "6 EUR"})
         own.add_developer(book, {"name": "bought", "kind": "paper"})
         own.add_meter(book, {"name": "my meter", "kind": "hand"})

@@ -6,16 +6,10 @@ import pytest
 
 from firstsheet.acts import day_place, own, wish
 from firstsheet.book.store import Book
-from tests.browser.web_harness import DESK, PHONE, Served, chromium, highest, too_small
+from tests.browser.web_harness import DESK, PHONE, Served, boathouse, highest, too_small
 
 pytestmark = pytest.mark.browser
 JUNE = "/day?date=2026-06-21"
-
-
-@pytest.fixture(scope="module")
-def browser():
-    with chromium() as opened:
-        yield opened
 
 
 @pytest.fixture(scope="module")
@@ -23,8 +17,7 @@ def served(tmp_path_factory):
     """A book with an invented boathouse whose lens looks north."""
     where = tmp_path_factory.mktemp("day") / "book.sqlite"
     with Book.open(where) as book:
-        own.add_camera(book, {"name": "boathouse", "focal": "600 mm", "f_number": "f/8", "board_min": "620 mm", "board_max": "1100 mm",
-                              "length": "2.4 m", "width": "2 m", "height": "2.1 m"})  # fmt: skip
+        boathouse(book)
         own.add_box(book, {"name": "D", "paper": "enlarging", "size": "12x16 in", "sheets": "25"})
         own.add_developer(book, {"name": "tray", "kind": "paper"})
         wish.say(book, {"subject": "3 m"})

@@ -7,7 +7,7 @@ import pytest
 
 from firstsheet.acts import own, wish
 from firstsheet.book.store import Book
-from tests.browser.web_harness import PHONE, Served, chromium, highest, too_small
+from tests.browser.web_harness import PHONE, Served, highest, too_small
 
 pytestmark = pytest.mark.browser
 CAMERA = {
@@ -27,12 +27,6 @@ def served(tmp_path_factory):
     served = Served(where).start()
     yield served
     served.kill()
-
-
-@pytest.fixture(scope="module")
-def browser():
-    with chromium() as b:
-        yield b
 
 
 def in_light(browser, url, light):

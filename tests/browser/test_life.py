@@ -9,7 +9,7 @@ import pytest
 from firstsheet.acts import own
 from firstsheet.book.store import Book
 from firstsheet.trays.process import process_for
-from tests.browser.web_harness import DESK, PHONE, Served, chromium, follow, photo, press
+from tests.browser.web_harness import DESK, PHONE, Served, follow, photo, press, touch_photo
 
 pytestmark = pytest.mark.browser
 STEPS = process_for("direct_positive", "coffee", "ortho").steps
@@ -17,12 +17,6 @@ CAMERA = {
     "What do you call it?": "boathouse", "Focal length": "600 mm", "Widest stop": "f/8", "Board to lens, nearest": "620 mm",
     "Board to lens, furthest": "1100 mm", "The room inside": "2.4 m", "Width": "2 m", "Height": "2.1 m",
 }  # fmt: skip
-
-
-@pytest.fixture(scope="module")
-def browser():
-    with chromium() as opened:
-        yield opened
 
 
 @pytest.fixture
@@ -117,7 +111,7 @@ def test_a_whole_life(phone, served):
     page.set_input_files("#photo", {"name": "sitter.jpg", "mimeType": "image/jpeg", "buffer": photo()})
     press(page, "Use this photo")
     page.get_by_label("a face, mid skin").check()
-    page.locator("input.touch").click(position={"x": 175, "y": 105})
+    touch_photo(page, 0.5, 0.4)
     assert "cd/m²" in page.inner_text("h1")
     page.get_by_label("Your meter says").fill("EV 8")
     press(page, "Remember the difference")

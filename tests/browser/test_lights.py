@@ -5,15 +5,9 @@ import pytest
 from firstsheet.acts import expose, judge, mixing_baths, own, ways, wish
 from firstsheet.acts import photo as photos
 from firstsheet.book.store import Book
-from tests.browser.web_harness import DESK, PHONE, Served, brightest_patch, chromium, highest, photo, too_small
+from tests.browser.web_harness import DESK, PHONE, Served, brightest_patch, highest, photo, too_small
 
 pytestmark = pytest.mark.browser
-
-
-@pytest.fixture(scope="module")
-def browser():
-    with chromium() as opened:
-        yield opened
 
 
 @pytest.fixture(scope="module")

@@ -5,7 +5,7 @@ import pytest
 
 from firstsheet.acts import expose, meters, own, photo, wish
 from firstsheet.book.store import Book
-from tests.browser.web_harness import DESK, PHONE, Served, chromium, follow, highest, press, too_small
+from tests.browser.web_harness import DESK, PHONE, Served, boathouse, follow, highest, press, too_small, touch_photo
 from tests.light.pictures import as_file, exif_bytes, srgb_code
 
 pytestmark = pytest.mark.browser
@@ -20,17 +20,10 @@ def scene():
 
 
 @pytest.fixture(scope="module")
-def browser():
-    with chromium() as opened:
-        yield opened
-
-
-@pytest.fixture(scope="module")
 def served(tmp_path_factory):
     where = tmp_path_factory.mktemp("meter") / "book.sqlite"
     with Book.open(where) as book:
-        own.add_camera(book, {"name": "boathouse", "focal": "600 mm", "f_number": "f/8", "board_min": "620 mm", "board_max": "1100 mm",
-                              "length": "2.4 m", "width": "2 m", "height": "2.1 m"})  # fmt: skip
+        boathouse(book)
         own.add_box(book, {"name": "D", "paper": "enlarging", "size": "12x16 in", "sheets": "25"})
         own.add_developer(book, {"name": "tray", "kind": "paper"})
         own.add_meter(book, {"name": "hand", "kind": "hand"})
@@ -49,9 +42,7 @@ def touch(page, tone, name, x, y):
     """Choose what lies there, name it, and put the finger on it: x and y are shares of the photo as shown."""
     page.locator(f'input[name="tone"][value="{tone}"]').check()
     page.get_by_label("Its name").fill(name)
-    box = page.locator("input.touch").bounding_box()
-    with page.expect_navigation():
-        page.locator("input.touch").click(position={"x": box["width"] * x, "y": box["height"] * y})
+    touch_photo(page, x, y)
 
 
 @pytest.mark.parametrize("size", SIZES)

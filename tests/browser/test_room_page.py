@@ -6,7 +6,7 @@ import pytest
 
 from firstsheet.acts import day_place, own, wish
 from firstsheet.book.store import Book
-from tests.browser.web_harness import DESK, PHONE, Served, chromium, press, seen_in_light
+from tests.browser.web_harness import DESK, PHONE, Served, press, seen_in_light
 
 pytestmark = pytest.mark.browser
 CAMERA = {
@@ -27,12 +27,6 @@ def served(tmp_path_factory):
     served = Served(where).start()
     yield served
     served.kill()
-
-
-@pytest.fixture(scope="module")
-def browser():
-    with chromium() as b:
-        yield b
 
 
 def board_x(page):

@@ -14,16 +14,10 @@ from firstsheet.acts import (
 from firstsheet.book.store import Book
 from tests.acts_scraps.conftest import curve_form, dim, furnish
 from tests.acts_scraps.strips_photo import COLOURS, PLACES, photo, said
-from tests.browser.web_harness import PHONE, Served, chromium, follow, press, seen_in_light
+from tests.browser.web_harness import PHONE, Served, follow, press, seen_in_light, touch_photo
 
 pytestmark = pytest.mark.browser
 SOFT = {"base": 0.14, "rise": 1.60, "k": 3.6, "m": 0.62}
-
-
-@pytest.fixture(scope="module")
-def browser():
-    with chromium() as opened:
-        yield opened
 
 
 @pytest.fixture
@@ -72,10 +66,7 @@ def test_two_developers_from_curves_to_the_next_plan(browser, served, tmp_path):
     page.get_by_label("A photo or scan of both beside a white").set_input_files(tmp_path / "both.jpg")
     press(page, "Then touch its places")
     for key in scraps_stain.PLACES:
-        picture = page.locator("input.touch")
-        box = picture.bounding_box()
-        x, y = PLACES[key]
-        picture.click(position={"x": x * box["width"], "y": y * box["height"]})
+        touch_photo(page, *PLACES[key])
     told = page.inner_text("main")
     assert "warm, towards yellow" in told
     assert "CIE L*a*b*, D50, 2° observer" in told

@@ -7,15 +7,9 @@ import pytest
 
 from firstsheet.acts import several_kept as kept
 from firstsheet.book.store import Book
-from tests.browser.web_harness import DESK, PHONE, Served, chromium, highest, press, seen_in_light
+from tests.browser.web_harness import DESK, PHONE, Served, highest, press, seen_in_light
 
 pytestmark = pytest.mark.browser
-
-
-@pytest.fixture(scope="module")
-def browser():
-    with chromium() as opened:
-        yield opened
 
 
 @pytest.fixture

@@ -7,17 +7,11 @@ import pytest
 from firstsheet.acts import expose, own, run, wish
 from firstsheet.acts.sheet import sheet
 from firstsheet.book.store import Book
-from tests.browser.web_harness import DESK, PHONE, Served, chromium, follow, highest
+from tests.browser.web_harness import DESK, PHONE, Served, follow, highest
 
 pytestmark = pytest.mark.browser
 CAMERA = {"name": "boathouse", "focal": "600 mm", "f_number": "f/8", "stops": "f/11 f/16", "board_min": "620 mm", "board_max": "1100 mm",
           "length": "2.4 m", "width": "2 m", "height": "2.1 m"}  # fmt: skip
-
-
-@pytest.fixture(scope="module")
-def browser():
-    with chromium() as opened:
-        yield opened
 
 
 @pytest.fixture

@@ -6,23 +6,16 @@ import pytest
 from firstsheet.acts import calibrate_curve, own, plan
 from firstsheet.book.store import Book
 from tests.acts_calibrate import test_calibrate as known
-from tests.browser.web_harness import DESK, PHONE, Served, chromium, follow, press, seen_in_light
+from tests.browser.web_harness import DESK, PHONE, Served, boathouse, follow, press, seen_in_light
 from tests.strips import judged
 
 pytestmark = pytest.mark.browser
 
 
-@pytest.fixture(scope="module")
-def browser():
-    with chromium() as opened:
-        yield opened
-
-
 @pytest.fixture
 def served(tmp_path):
     with Book.open(tmp_path / "book.sqlite") as book:
-        own.add_camera(book, {"name": "boathouse", "focal": "600 mm", "f_number": "f/8", "board_min": "620 mm", "board_max": "1100 mm",
-                              "length": "2.4 m", "width": "2 m", "height": "2.1 m"})  # fmt: skip
+        boathouse(book)
         own.add_box(book, {"name": "D", "paper": "enlarging", "size": "12x16 in", "sheets": "25"})
         own.add_developer(book, {"name": "bought", "kind": "paper"})
         known.on_board(book)

@@ -4,15 +4,9 @@ import pytest
 
 from firstsheet.acts import expose, own, wish
 from firstsheet.book.store import Book
-from tests.browser.web_harness import PHONE, Served, chromium, highest
+from tests.browser.web_harness import PHONE, Served, highest
 
 pytestmark = pytest.mark.browser
-
-
-@pytest.fixture(scope="module")
-def browser():
-    with chromium() as opened:
-        yield opened
 
 
 @pytest.fixture(scope="module")

@@ -4,25 +4,18 @@ import pytest
 
 from firstsheet.acts import expose, own, wish
 from firstsheet.book.store import Book
-from tests.browser.web_harness import DESK, PHONE, Served, chromium, follow, highest
-from tests.foresee.sheets import BORDER_AT, WHITE_AT, WIDE, Print
+from tests.browser.web_harness import DESK, PHONE, Served, boathouse, follow, highest, touch_photo
+from tests.foresee.sheets import BORDER_AT, WHITE_AT, Print
 from tests.foresee.sheets import photo as sheet_photo
 
 pytestmark = pytest.mark.browser
-
-
-@pytest.fixture(scope="module")
-def browser():
-    with chromium() as opened:
-        yield opened
 
 
 @pytest.fixture
 def served(tmp_path):
     where = tmp_path / "book.sqlite"
     with Book.open(where) as book:
-        own.add_camera(book, {"name": "boathouse", "focal": "600 mm", "f_number": "f/16", "board_min": "620 mm", "board_max": "1100 mm",
-                              "length": "2.4 m", "width": "2 m", "height": "2.1 m"})  # fmt: skip
+        boathouse(book, "f/16")
         own.add_box(book, {"name": "D", "paper": "direct_positive", "size": "12x16 in", "sheets": "25"})
         own.add_developer(book, {"name": "coffee", "kind": "coffee"})
         own.add_meter(book, {"name": "my meter", "kind": "hand"})
@@ -50,13 +43,7 @@ def sent(page, served, made, code=None):
         "#photo", {"name": "sheet.png", "mimeType": "image/png", "buffer": sheet_photo(made.density())}
     )
     follow(page, page.get_by_role("button", name="Show me"))
-    touched(page, WHITE_AT)
-
-
-def touched(page, at):
-    scale = 350 / WIDE
-    page.locator("input.touch").click(position={"x": at[0] * 350, "y": at[1] * 600 * scale})
-    page.wait_for_load_state()
+    touch_photo(page, *WHITE_AT)
 
 
 def machine_finds_nothing(page, viewport):
@@ -75,7 +62,7 @@ def test_a_wet_sheet_and_the_one_that_was_wanted(browser, served, viewport):
     sent(page, served, Print(-1, -0.5))
     assert "border" in page.inner_text("h1")
     machine_finds_nothing(page, viewport)
-    touched(page, BORDER_AT)
+    touch_photo(page, *BORDER_AT)
     assert "full black, as it should be" in page.inner_text(".verdict")
     machine_finds_nothing(page, viewport)
     buttons = page.locator(".five button")
@@ -103,7 +90,7 @@ def test_a_wet_sheet_and_the_one_that_was_wanted(browser, served, viewport):
 def test_a_fogged_sheet_offers_no_speed(browser, served):
     context, page = opened(browser, served)
     sent(page, served, Print(-1, border_d=1.0))
-    touched(page, BORDER_AT)
+    touch_photo(page, *BORDER_AT)
     assert "fog, not exposure" in page.inner_text(".verdict")
     assert page.locator(".five").count() == 0
     machine_finds_nothing(page, PHONE)
@@ -132,7 +119,7 @@ def paths_of(browser, served):
     context, page = opened(browser, served)
     sent(page, served, Print(-1))
     white = page.url.removeprefix(served.url)
-    touched(page, BORDER_AT)
+    touch_photo(page, *BORDER_AT)
     five = page.url.removeprefix(served.url)
     context.close()
     code = served.code

@@ -13,12 +13,20 @@ import urllib.request
 import pytest
 from PIL import Image, ImageDraw
 
+from firstsheet.acts import own
+
 FLAGS = [
     "--headless", "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking",
     "--disable-component-update", "--disable-sync",
 ]  # fmt: skip
 PHONE = {"width": 390, "height": 844}
 DESK = {"width": 1280, "height": 800}
+
+
+def boathouse(book, f_number="f/8"):
+    """The invented camera most page tests stand in."""
+    own.add_camera(book, {"name": "boathouse", "focal": "600 mm", "f_number": f_number, "board_min": "620 mm", "board_max": "1100 mm",
+                          "length": "2.4 m", "width": "2 m", "height": "2.1 m"})  # fmt: skip
 
 
 class Served:
@@ -87,6 +95,14 @@ def follow(page, place):
     """Touch what leads elsewhere and wait until its page is whole."""
     with page.expect_navigation():
         place.click()
+
+
+def touch_photo(page, across, down):
+    """A finger on the photo shown, at these shares of its width and height, and wait for the page that answers."""
+    photo = page.locator("input.touch")
+    box = photo.bounding_box()
+    with page.expect_navigation():
+        photo.click(position={"x": across * box["width"], "y": down * box["height"]})
 
 
 def highest(page):

@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from firstsheet.drawing.strip_card import strip_card
+from firstsheet.light import pixels
 from firstsheet.refusal import Refusal
 from firstsheet.strips import card, field, glare, layout, plane, read, tone
 from firstsheet.strips.decode import Linear
@@ -19,7 +20,7 @@ from firstsheet.strips.make import plan_strip, steps_between, tablet_strip
 def test_homography_takes_corners_to_corners_and_back() -> None:
     square = np.array([[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]])
     seen = np.array([[10.0, 12.0], [90.0, 20.0], [80.0, 70.0], [15.0, 60.0]])
-    matrix = plane.homography(square, seen)
+    matrix = pixels.homography(square, seen)
     assert np.allclose(plane.mapped(matrix, square), seen)
     # A projectivity keeps the crossing of the diagonals (closed form).
     meet = plane.crossing(seen[0], seen[2] - seen[0], seen[1], seen[3] - seen[1])

@@ -8,13 +8,14 @@ from dataclasses import dataclass, fields, replace
 from typing import TYPE_CHECKING, Any
 
 from firstsheet import wording
-from firstsheet.acts import ahead_look, ahead_plane, judge, versions
+from firstsheet.acts import ahead_look, judge, versions
 from firstsheet.acts.ahead_look import AheadLook
 from firstsheet.acts.answers import Change, Plan, SheetState
 from firstsheet.acts.door import Door, Form
 from firstsheet.acts.found import Figure, Found
 from firstsheet.acts.sheet import mark, sheet
 from firstsheet.exposure.chain import Link
+from firstsheet.light import pixels
 from firstsheet.light import words as light_words
 from firstsheet.paper import response
 from firstsheet.refusal import Refusal
@@ -191,7 +192,7 @@ def beside(book: Book, code: str, result: int, form: Form | None = None) -> byte
     rows = np.linspace(0, came.shape[0] - 1, high).astype(int)
     cols = np.linspace(0, came.shape[1] - 1, wide).astype(int)
     reflect = np.clip(10.0 ** -came[rows][:, cols], 0.0, 1.0)
-    right = pictures.encoded(reflect)
+    right = pixels.encoded(reflect)
     gap = np.full((high, 8, 3), 255, dtype=np.uint8)
     return pictures.jpeg(np.concatenate([left, gap, np.repeat(right[:, :, None], 3, axis=2)], axis=1))
 
@@ -234,7 +235,9 @@ def _as_one(light: Any) -> Any:
     """Colour paper's three layers as one, by what each adds to lightness; other papers as they are."""
     import numpy as np
 
-    return light if light.ndim == 2 else np.asarray(light @ np.array(ahead_plane.LUMINANCE, dtype=np.float32))
+    from firstsheet.colour.layers import LUMINANCE
+
+    return light if light.ndim == 2 else np.asarray(light @ LUMINANCE, dtype=np.float32)
 
 
 def _parted_words(way: str, stops: float, sd: float) -> str:

@@ -24,7 +24,6 @@ if TYPE_CHECKING:
 
 KEPT_PLANES = 3  # of about 12 MB each
 SOME_CLIPPED = 0.02  # of the touched place, worth a word
-LUMINANCE = (0.3, 0.6, 0.1)  # of red, green and blue in a colour print [1]; common practice, no source
 _LOCK = threading.Lock()
 _PLANES: OrderedDict[tuple[Any, ...], Plane] = OrderedDict()
 
@@ -121,10 +120,12 @@ def _seen_stops(face: Any, weights: tuple[Any, ...], middle: float) -> float | N
     """The touched place from the mid-tone as the emulsion sees it [stop]: lips and skin are darker to paper that sees blue alone."""
     import numpy as np
 
+    from firstsheet.colour.layers import LUMINANCE
+
     if face is None:
         return None
     seen = np.asarray(weights) @ face
-    one = float(seen @ np.array(LUMINANCE)) if seen.ndim else float(seen)
+    one = float(seen @ LUMINANCE) if seen.ndim else float(seen)
     return math.log2(max(one / middle, 1e-4))
 
 

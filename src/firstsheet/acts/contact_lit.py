@@ -17,11 +17,12 @@ from firstsheet import wording
 from firstsheet.acts import calibrate_kept, own
 from firstsheet.acts.contact_kept import LAMP, NEGATIVE, own_words
 from firstsheet.acts.door import Door, Form
+from firstsheet.acts.setting import CONTACT
 from firstsheet.belief import prior
 from firstsheet.belief.effects import Effect
 from firstsheet.belief.posterior import Posterior
 from firstsheet.exposure.chain import Link
-from firstsheet.paper import reciprocity
+from firstsheet.paper import reciprocity, response
 from firstsheet.printing import contact as core
 from firstsheet.printing import lamp as lamps
 from firstsheet.printing import negative as negatives
@@ -88,7 +89,8 @@ def lit(reader: Reader, form: Form | None, known: Posterior) -> Lit:
     at = said.height_mm or lamp.height_mm
     moved, moved_sd = lamps.moved_stops(lamp, at)
     extra = lamps.glass_stops() * (said.glass - bool(b["glass"]))
-    dry, dry_sd = (-core.DRY_DOWN[0], core.DRY_DOWN[1]) if said.judged == "wet" else (0.0, 0.0)
+    darker, dry_sd = response.dry_down(CONTACT, wet=said.judged == "wet")
+    dry = response.need_from_tone(CONTACT, darker)  # a print judged wet is made paler by what it will dry down
     boxes, scaled = _other_paper(reader, said)
     faster = _speed_stops(reader, said) if scaled else 0.0
     ends_sd = USUAL_RANGE_SD * math.log2(10) if said.first == "highlights" else 0.0

@@ -53,6 +53,7 @@ def _positive(book: Book, form: Form | None) -> tuple[Positive, Any, bool]:
     import numpy as np
 
     from firstsheet.foresee import picture as pictures
+    from firstsheet.light import pixels
     from firstsheet.printing import positive as core_positive
 
     d = Door(form)
@@ -83,7 +84,7 @@ def _positive(book: Book, form: Form | None) -> tuple[Positive, Any, bool]:
     density = tones.density_of(core_positive.on_paper(contact_photo.framed(seen, contact_photo.LONG_PX), time_log, black))
     flip = core_positive.mirrored(side, facing)
     density = pictures.turned(density, False, flip)
-    codes = np.repeat(pictures.encoded(10.0 ** -np.asarray(density, dtype=float))[:, :, None], 3, axis=2)
+    codes = np.repeat(pixels.encoded(10.0 ** -np.asarray(density, dtype=float))[:, :, None], 3, axis=2)
     dead, blown = tones.black(density), tones.white(density)
     made = pictures.Drawn(codes, float(dead.mean()), float(blown.mean()), dead, blown)
     words = f"{name}: {wording.share(made.dead_black)} of the picture dead black, {wording.share(made.blown_white)} blown white, {_given(core_positive.stops(time_log - rule), first)}."

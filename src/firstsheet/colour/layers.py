@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
-LUMINANCE: Floats = np.array([0.3, 0.6, 0.1])
+LUMINANCE: Floats = np.array([0.3, 0.6, 0.1])  # of red, green and blue in a colour print [1]; common practice, no source
 # brightness, green beside the others, blue beside the others: what an eye can say apart
 SEEN: Floats = np.array([[0.3, 0.6, 0.1], [-0.5, 1.0, -0.5], [-0.5, -0.5, 1.0]])
 # Density each layer loses to one CC of yellow, magenta, cyan [D]; rows red, green, blue. Unwanted parts from memory, no source.

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from html import escape
 
+from firstsheet.light.pixels import code
+
 WIDE, ROW, TOP, LEFT, PATCH = 360, 40, 34, 204, 74
 
 
@@ -31,9 +33,3 @@ def colour_tones(pairs: list[Pair]) -> str:
             out.append(f'<rect class="tint" x="{x}" y="{y}" width="{PATCH}" height="{ROW - 6}" fill="#{c:02x}{c:02x}{c:02x}" stroke="currentColor" stroke-width="0.7"/>')
     out.append("</svg>")
     return "".join(out)
-
-
-def code(reflectance: float) -> int:
-    """Code of sRGB for a reflectance, white at 1. [IEC-61966-2-1]"""
-    y = min(max(reflectance, 0.0), 1.0)
-    return round(255 * (12.92 * y if y <= 0.0031308 else 1.055 * y ** (1 / 2.4) - 0.055))

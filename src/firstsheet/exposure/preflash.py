@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from firstsheet.exposure.chain import Optics, Q, paper_lx_from_scene
+from firstsheet.light.meter import K
 from firstsheet.refusal import Problems, Refusal
 
 if TYPE_CHECKING:
@@ -21,11 +22,8 @@ if TYPE_CHECKING:
 
 SHARE, SHARE_SD = 0.70, 0.15  # of the threshold; common practice, no source: from just under to just over it
 LEAST_SHARE, MOST_SHARE = 0.1, 1.5
-SHOWS_D = 0.04  # the least difference that counts as a tone: point S of the ISO range [ISO-6846]
-TOP_SHARE = 0.90  # the other end of the range: 90 % of the net Dmax, point T [ISO-6846]
 STOP = math.log10(2.0)
 LEAST_S = 1.0  # by hand below this the flash is a gamble; as for the picture, common practice, no source
-K = 12.5  # of a reflected meter at ISO 100, L = K·2^EV/100 [ISO-2720]
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,7 +96,7 @@ def flashed(curve: Curve, share: float = SHARE) -> Flashed:
     checked_share(share)
     at = points.threshold_place(curve)
     mid = points.mid_place(curve)
-    far = points.place(curve, share=TOP_SHARE) if curve.sense > 0 else points.place(curve, above_base=SHOWS_D)
+    far = points.place(curve, share=points.TOP_SHARE) if curve.sense > 0 else points.place(curve, above_base=points.FOOT_D)
     problems = Problems()
     for name, p in (("threshold", at), ("mid_tone", mid), ("far_end", far)):
         if not p.reached:
@@ -142,8 +140,10 @@ def _foot(curve: Curve, level: Array, flash: float) -> Array:
     """log10 of the picture's exposure that shows beside a border of this density, on each draw."""
     import numpy as np
 
+    from firstsheet.paper.curve_points import FOOT_D
+
     draws = curve.draws
-    wanted = (level + curve.sense * SHOWS_D - draws.base) / draws.rise
+    wanted = (level + curve.sense * FOOT_D - draws.base) / draws.rise
     total = 10.0 ** curve.to_log_h(draws.at_fraction(wanted))
     return np.asarray(np.log10(np.maximum(total - flash, 1e-12)))
 

@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 from firstsheet.light.exif import Exposure
 from firstsheet.light.photo import half_code_of
+from firstsheet.light.pixels import disc
 from firstsheet.light.spot import K_PHOTO, MID_Y
 from firstsheet.refusal import Problems, Refusal
 
@@ -118,7 +119,7 @@ def read(y: Floats, clipped: NDArray[np.bool_], exposure: Exposure, reference: R
 def at(light: BoardLight, place: Place) -> PlaceLight:
     """The light at a touched place, with what that place adds to the doubt. Refusal outside, on black, on clipped white."""
     _inside(place, "place")
-    there = _disc(light.lux.shape, place)
+    there = disc(light.lux.shape, place, PATCH)
     share = float(light.clipped[there].mean())
     values = light.lux[there].astype(float)
     mean = float(values.mean())
@@ -208,7 +209,7 @@ def _minded(y: Floats, exposure: Exposure) -> list[str]:
 
 def _mean(lit: Floats, clipped: NDArray[np.bool_], place: Place, where: str) -> float:
     _inside(place, where)
-    there = _disc(lit.shape, place)
+    there = disc(lit.shape, place, PATCH)
     if clipped[there].mean() > 0.05:
         raise Refusal.one(where, "clipped in the photo", "A place with tone in it.", "Photograph the board again a little darker.")
     mean = float(lit[there].mean())
@@ -233,10 +234,3 @@ def _inside(place: Place, where: str) -> None:
         if not (math.isfinite(value) and 0.0 <= value <= 1.0):
             found.add(f"{where}.{axis}", value, "From 0 to 1.", "Touch inside the photo.")
     found.raise_if_any()
-
-
-def _disc(shape: tuple[int, ...], place: Place) -> NDArray[np.bool_]:
-    high, wide = shape[:2]
-    col, row = min(place[0] * wide, wide - 0.5), min(place[1] * high, high - 0.5)
-    rows, cols = np.ogrid[0:high, 0:wide]
-    return np.asarray((rows + 0.5 - row) ** 2 + (cols + 0.5 - col) ** 2 <= max(0.75, PATCH * min(high, wide)) ** 2)

@@ -13,6 +13,7 @@ import numpy as np
 from firstsheet.camera.sharp import out_of_focus_mm
 from firstsheet.foresee import blur
 from firstsheet.foresee.picture import Floats, Received
+from firstsheet.light.pixels import homography
 from firstsheet.refusal import Refusal
 
 Placed = tuple[tuple[float, float, float], ...]
@@ -40,11 +41,7 @@ def disc_mm(far_mm: float, o: Optics) -> float:
 def placed(depths: Placed, corners: Any, mirrored: bool) -> Placed:
     """Touched places of the photo as places of the framed picture, by the frame's four corners, None for the whole photo; those outside it are left out."""
     ends = ((0.0, 0.0), (1.0, 0.0), (1.0, 1.0), (0.0, 1.0))
-    rows, right = [], []
-    for (x, y), (u, v) in zip(corners or ends, ends, strict=True):
-        rows += [[x, y, 1, 0, 0, 0, -x * u, -y * u], [0, 0, 0, x, y, 1, -x * v, -y * v]]
-        right += [u, v]
-    to = np.append(np.linalg.solve(np.array(rows), np.array(right)), 1.0).reshape(3, 3)
+    to = homography(corners or ends, ends)
     out = []
     for x, y, far in depths:
         u, v, w = to @ np.array([x, y, 1.0])

@@ -16,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from firstsheet.foresee import blur, route
+from firstsheet.light.pixels import encoded, homography
 from firstsheet.refusal import Problems, Refusal
 
 Floats = NDArray[np.float32]
@@ -25,7 +26,6 @@ LEAST = 1e-5  # of the mid-tone: below it nothing is told apart [1]
 LOW_CODE, CODES = -4.0, 8192  # of the look-up: log2 of exposure over the mid-tone's, from −13.3 stops up
 SPAN_LOG10 = 8.0
 FLARE_MOST = 0.3
-SHOWN_WHITE = 1.0  # a reflectance of 1 is the screen's white
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -223,13 +223,6 @@ def _even_out(stops: tuple[tuple[float, ...], ...], shape: tuple[int, ...]) -> F
     return np.asarray(np.exp2(across[low] * (1 - part) + across[low + 1] * part), dtype=np.float32)
 
 
-def encoded(reflectance: NDArray[np.float64]) -> NDArray[np.uint8]:
-    """Codes of sRGB. [IEC-61966-2-1]"""
-    y = np.clip(reflectance * SHOWN_WHITE, 0.0, 1.0)
-    code: NDArray[np.uint8] = np.rint(255.0 * np.where(y <= 0.0031308, 12.92 * y, 1.055 * y ** (1 / 2.4) - 0.055)).astype(np.uint8)
-    return code
-
-
 def _edge(mask: NDArray[np.bool_]) -> NDArray[np.bool_]:
     inner = mask.copy()
     inner[1:] &= mask[:-1]
@@ -249,11 +242,7 @@ def _moved(plane: Floats, size: tuple[int, int], how: tuple[float, ...], by: Any
 def _projective(size: tuple[int, int], quad: list[tuple[float, float]]) -> tuple[float, ...]:
     """The eight numbers that take a pixel of the rectangle to its place in the photo."""
     ends = [(0, 0), (size[0], 0), size, (0, size[1])]
-    rows, right = [], []
-    for (u, v), (x, y) in zip(ends, quad, strict=True):
-        rows += [[u, v, 1, 0, 0, 0, -u * x, -v * x], [0, 0, 0, u, v, 1, -u * y, -v * y]]
-        right += [x, y]
-    return tuple(float(a) for a in np.linalg.solve(np.array(rows, dtype=float), np.array(right, dtype=float)))
+    return tuple(float(a) for a in homography(ends, quad).ravel()[:8])
 
 
 def _check_corners(corners: Corners, aspect: float) -> None:

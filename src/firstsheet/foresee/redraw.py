@@ -9,13 +9,14 @@ from __future__ import annotations
 import io
 import math
 from dataclasses import dataclass
-from typing import Any, Literal
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from firstsheet.answer import Z90
 from firstsheet.foresee.tone import Tones
+from firstsheet.light import pixels
 from firstsheet.light.photo import CLIPPED, half_code_of
 from firstsheet.refusal import Refusal
 
@@ -66,7 +67,7 @@ def linear_rgb(kept_jpeg: bytes, long_edge_px: int = LONG_EDGE_PX) -> tuple[Floa
     with Image.open(io.BytesIO(kept_jpeg), formats=["JPEG"]) as picture:
         codes = np.asarray(picture.convert("RGB"))
     factor = -(-max(codes.shape[:2]) // long_edge_px)
-    light = _DECODE[codes]
+    light = pixels.decoded()[codes]
     clipped = np.asarray((codes >= CLIPPED).any(axis=2), dtype=np.bool_)
     if factor > 1:
         high, wide = (n - n % factor for n in codes.shape[:2])
@@ -175,25 +176,8 @@ def _looked_up(table: Floats, density: Floats) -> Floats:
 
 def disc(shape: tuple[int, ...], at: tuple[float, float]) -> NDArray[np.bool_]:
     """The pixels of a touched place."""
-    high, wide = shape[:2]
-    col, row = min(at[0] * wide, wide - 0.5), min(at[1] * high, high - 0.5)
-    rows, cols = np.ogrid[0:high, 0:wide]
-    square = (rows + 0.5 - row) ** 2 + (cols + 0.5 - col) ** 2
-    return np.asarray(square <= max(0.75, PATCH * min(high, wide)) ** 2)
+    return np.asarray(pixels.disc(shape, at, PATCH))
 
 
-def _decode_table() -> Floats:
-    """Linear light of the 256 codes of sRGB. [IEC-61966-2-1]"""
-    code = np.arange(256) / 255.0
-    return np.where(code <= 0.04045, code / 12.92, ((code + 0.055) / 1.055) ** 2.4).astype(np.float32)
-
-
-def _encode_table() -> NDArray[np.uint8]:
-    """Codes of sRGB at 65,536 even steps of linear light. [IEC-61966-2-1]"""
-    light = np.linspace(0.0, 1.0, 65536)
-    curve: Any = np.where(light <= 0.0031308, 12.92 * light, 1.055 * light ** (1 / 2.4) - 0.055)
-    codes: NDArray[np.uint8] = np.rint(255.0 * curve).astype(np.uint8)
-    return codes
-
-
-_DECODE, _ENCODE = _decode_table(), _encode_table()
+# codes of sRGB at 65,536 even steps of linear light: one look-up for a whole picture
+_ENCODE: NDArray[np.uint8] = pixels.encoded(np.linspace(0.0, 1.0, 65536))

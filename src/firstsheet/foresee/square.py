@@ -14,6 +14,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
+from firstsheet.light.pixels import homography
 from firstsheet.refusal import Refusal
 
 Point = tuple[float, float]
@@ -35,15 +36,10 @@ class Measured:
         down = math.dist(corners_px[1], corners_px[2]) + math.dist(corners_px[0], corners_px[3])
         wide, tall = (max(sheet_mm), min(sheet_mm)) if across > down else (min(sheet_mm), max(sheet_mm))
         ends = [(0.0, 0.0), (wide, 0.0), (wide, tall), (0.0, tall)]
-        rows, right = [], []
-        for (x, y), (u, v) in zip(corners_px, ends, strict=True):
-            rows += [[x, y, 1, 0, 0, 0, -x * u, -y * u], [0, 0, 0, x, y, 1, -x * v, -y * v]]
-            right += [u, v]
-        try:
-            found = np.linalg.solve(np.array(rows), np.array(right))
-        except np.linalg.LinAlgError as error:
-            raise Refusal.one("corners", "corners in a line", "The four corners of the sheet.", "Touch them clockwise from the top left.") from error
-        return cls(np.append(found, 1.0).reshape(3, 3), wide, tall)
+        turns = [_turn(corners_px[i - 2], corners_px[i - 1], corners_px[i]) for i in range(4)]
+        if min(turns) <= 1.0:
+            raise Refusal.one("corners", "corners that cross or lie in a line", "The four corners of the sheet.", "Touch them clockwise from the top left.")
+        return cls(homography(corners_px, ends), wide, tall)
 
     def at_mm(self, px: Point) -> Point:
         u, v, w = self.to_mm @ np.array([px[0], px[1], 1.0])
@@ -52,6 +48,11 @@ class Measured:
     def length_mm(self, a: Point, b: Point) -> float:
         """On the sheet, between two places of the photo."""
         return math.dist(self.at_mm(a), self.at_mm(b))
+
+
+def _turn(a: Point, b: Point, c: Point) -> float:
+    """Twice the area of a triangle [px²]: above 0 where its corners go clockwise, y down."""
+    return (b[0] - a[0]) * (c[1] - b[1]) - (b[1] - a[1]) * (c[0] - b[0])
 
 
 def converging(left: list[Point], right: list[Point]) -> float:

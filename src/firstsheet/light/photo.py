@@ -15,6 +15,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from firstsheet.light.exif import Exposure, device_of, exposure_of, looks_like_screen, signs_of_trouble
+from firstsheet.light.pixels import decoded, encoded
 from firstsheet.refusal import Refusal
 
 if TYPE_CHECKING:
@@ -122,7 +123,7 @@ def linear_luminance(kept_jpeg: bytes) -> tuple[Floats, Any]:
     with _decoding("The kept photo"):
         codes = np.asarray(_opened(kept_jpeg, "JPEG").convert("RGB"))
     weights = np.array([0.2126, 0.7152, 0.0722], dtype=np.float32)
-    return _decode_table()[codes] @ weights, (codes >= CLIPPED).any(axis=2)
+    return decoded()[codes] @ weights, (codes >= CLIPPED).any(axis=2)
 
 
 # --- opening ---------------------------------------------------------------------------------------
@@ -237,7 +238,7 @@ def _kept(picture: Image, form: str) -> tuple[Image, float, list[str]]:
     picture.load()
     to_srgb, notes = _colour_way(picture)
     factor = max(1, max(picture.size) // LONG_EDGE_PX)
-    table, rows, clipped = _decode_table(), [], 0
+    table, rows, clipped = decoded(), [], 0
     tall = ROWS - ROWS % factor
     for top in range(0, picture.height, tall):
         strip = picture.crop((0, top, picture.width, min(top + tall, picture.height)))
@@ -307,24 +308,13 @@ def _fitted(width: int, height: int) -> tuple[int, int]:
     return max(1, round(width * scale)), max(1, round(height * scale))
 
 
-def _decode_table() -> Floats:
-    """Linear light of the 256 sRGB codes. [IEC-61966-2-1]"""
-    import numpy as np
-
-    code = np.arange(256) / 255.0
-    linear = np.where(code <= 0.04045, code / 12.92, ((code + 0.055) / 1.055) ** 2.4)
-    return linear.astype(np.float32)
-
-
 def _encoded(linear: Floats) -> Any:
-    """sRGB codes of linear light, rounded; by strips, for the memory."""
+    """sRGB codes of linear light; by strips, for the memory."""
     import numpy as np
 
     codes = np.empty(linear.shape, dtype=np.uint8)
     for top in range(0, linear.shape[0], ROWS):
-        part = np.clip(linear[top : top + ROWS], 0.0, 1.0)
-        curve = np.where(part <= 0.0031308, 12.92 * part, 1.055 * part ** (1 / 2.4) - 0.055)
-        codes[top : top + ROWS] = np.rint(255.0 * curve)
+        codes[top : top + ROWS] = encoded(linear[top : top + ROWS])
     return codes
 
 

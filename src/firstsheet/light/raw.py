@@ -11,7 +11,7 @@ from firstsheet.refusal import Refusal
 if TYPE_CHECKING:
     from PIL.Image import Image
 
-MAGIC = (b"II*\x00", b"MM\x00*", b"IIU\x00", b"IIRO", b"IIRS", b"MMOR", b"FUJIFILM")
+MAGIC = (b"II*\x00", b"MM\x00*", b"IIU\x00", b"IIRO", b"IIRS", b"MMOR", bytes.fromhex("46554a4946494c4d"))  # the last is one maker's own
 NOTE = (
     "A raw file: its scale is its maker's and may be a stop off, always the same way. Compare it once with your own meter, "
     "apart from the phone's photos."

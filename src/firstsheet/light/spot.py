@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from firstsheet.light.exif import Exposure
 from firstsheet.light.meter import LUMINANCE_CDM2, K, Q, Step
 from firstsheet.light.photo import half_code_of, linear_luminance
+from firstsheet.light.pixels import disc
 from firstsheet.refusal import Problems, Refusal
 
 MID_Y = 0.18  # relative luminance a camera gives the mean exposure 10/S; code 118 of sRGB [ISO-12232]
@@ -103,16 +104,10 @@ def _check(x: float, y: float, radius: float) -> None:
 
 
 def _disc(kept_jpeg: bytes, x: float, y: float, radius_fraction: float) -> tuple[float, float]:
-    """Mean linear Y and clipped share over the disc; always at least the pixel under the point."""
-    import numpy as np
-
+    """Mean linear Y and clipped share over the disc."""
     luminance, clipped = linear_luminance(kept_jpeg)
-    high, wide = luminance.shape
-    col, row = min(x * wide, wide - 0.5), min(y * high, high - 0.5)  # pixel centres lie at n + ½
-    rows, cols = np.ogrid[0:high, 0:wide]
-    square = (rows + 0.5 - row) ** 2 + (cols + 0.5 - col) ** 2
-    inside = square <= max(0.75, radius_fraction * min(high, wide)) ** 2
-    return float(luminance[inside].mean(dtype=np.float64)), float(clipped[inside].mean())
+    inside = disc(luminance.shape, (x, y), radius_fraction)
+    return float(luminance[inside].mean(dtype="float64")), float(clipped[inside].mean())
 
 
 def _warnings(mean_y: float, clipped: float, dark: float) -> tuple[str, ...]:

@@ -14,6 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from firstsheet.light.photo import half_code_of
+from firstsheet.light.pixels import disc
 from firstsheet.refusal import Problems, Refusal
 
 Floats = NDArray[np.floating]
@@ -74,7 +75,7 @@ class Density:
 def veil(y: Floats, opaque: Place | None) -> tuple[float, float]:
     """Light that lies over the whole picture, and its sd, in the picture's own units [1]."""
     if opaque is not None:
-        seen = float(np.median(y[disc(y.shape, opaque)]))
+        seen = float(np.median(y[disc(y.shape, opaque, PATCH)]))
         return seen, math.hypot(SEEN_VEIL_SD * seen, half_code_of(min(seen, 1.0)) / math.sqrt(3.0))
     mean = float(y.mean())
     return VEIL_SHARE * mean, VEIL_SHARE_SD * mean
@@ -91,7 +92,7 @@ def bare_light(y: Floats, clipped: NDArray[np.bool_], places: Sequence[Place], v
     found = Problems()
     seen = []
     for place in places:
-        there = disc(y.shape, place)
+        there = disc(y.shape, place, PATCH)
         light = float(np.median(y[there])) - veil_y
         if clipped[there].mean() > CLIPPED_MOST:
             found.add("bare", _said(place), "Bare light that keeps its tone in the photo: here it is clipped.",
@@ -134,7 +135,7 @@ def shape_of(y: Floats, clipped: NDArray[np.bool_]) -> Floats:
 
 def density_at(y: Floats, clipped: NDArray[np.bool_], place: Place, bare: Bare, veiled: tuple[float, float], raw: bool) -> Density:
     """Density by transmission of a touched place. Refusal (no field named) where it is clipped, or too dark for these pixels to tell."""
-    there = disc(y.shape, place)
+    there = disc(y.shape, place, PATCH)
     if clipped[there].mean() > CLIPPED_MOST:
         raise Refusal.one("", _said(place), "A place that keeps its tone: here the photo is clipped.", "Photograph it again, darker.")
     log_bare, bare_sd = bare.at(place)
@@ -158,14 +159,6 @@ def ends_of(passed: Floats, bare: Bare, corners: Sequence[Place], veiled: tuple[
 def passed(y: Floats, bare: Bare, veil_y: float) -> Floats:
     """Share of the bare light that passes at every pixel [height × width, 1], veil and unevenness out; at least 1e-4."""
     return np.asarray(np.maximum((y - veil_y) / 10.0 ** bare.over((y.shape[0], y.shape[1])), 1e-4))
-
-
-def disc(shape: tuple[int, ...], at: Place) -> NDArray[np.bool_]:
-    """The pixels of a touched place."""
-    high, wide = shape[:2]
-    col, row = min(at[0] * wide, wide - 0.5), min(at[1] * high, high - 0.5)
-    rows, cols = np.ogrid[0:high, 0:wide]
-    return np.asarray((rows + 0.5 - row) ** 2 + (cols + 0.5 - col) ** 2 <= max(0.75, PATCH * min(high, wide)) ** 2)
 
 
 def _density(seen: float, log_bare: float, bare_sd: float, veiled: tuple[float, float], raw: bool) -> Density:

@@ -14,10 +14,6 @@ from firstsheet.refusal import Refusal
 
 # Log exposure range of each grade, soft to hard: upper end of the hardest is the lower end of the next (from memory of the 1966 appendix).
 GRADES = ((5, 0.50, 0.65), (4, 0.65, 0.80), (3, 0.80, 0.95), (2, 0.95, 1.15), (1, 1.15, 1.40), (0, 1.40, 1.70))
-DRY_DOWN = (
-    0.10,
-    0.06,
-)  # stops by which a print judged wet should be paler, and the doubt; reports run from none to a fifth; common practice, no source
 STEPS = 5
 
 

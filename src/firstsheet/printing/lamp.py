@@ -46,7 +46,7 @@ class Lamp:
     corner_mm: float | None = None
 
 
-def check_height(height_mm: float, lamp: Lamp | None = None) -> None:
+def check_height(height_mm: float) -> None:
     """Refusal outside 0.1 to 10 m."""
     if not (math.isfinite(height_mm) and 100 <= height_mm <= 10_000):
         raise Refusal.one(

@@ -10,15 +10,15 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
+from firstsheet.paper.curve_points import FOOT_D, TOP_SHARE
+
 Floats = NDArray[np.float64]
-BLACK_SHARE = 0.9  # of Dmax: where full black is counted from, point T [ISO-6846]
-FOOT_D = 0.04  # above base: point S [ISO-6846]
 
 
 def ends(log_h: Floats, density: Floats) -> tuple[float, float]:
     """log H of the first grey S and of full black T on a printing paper's curve [log10]. Table: log H and density [D], both rising."""
     base, dmax = float(density[0]), float(density[-1])
-    first, black = np.interp([base + FOOT_D, BLACK_SHARE * dmax], density, log_h)
+    first, black = np.interp([base + FOOT_D, TOP_SHARE * dmax], density, log_h)
     return float(first), float(black)
 
 

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from firstsheet import tables
+from firstsheet.light import pixels
 from firstsheet.refusal import Problems
 from firstsheet.strips import plane
 
@@ -112,7 +113,7 @@ def recognised(log_light: Floats, quad: Floats) -> tuple[float, Floats]:
     dark, sure = drawing()
     best, matrix = -1.0, np.eye(3)
     for turn in range(4):
-        tried = plane.homography(card_corners(), np.roll(quad, turn, axis=0))
+        tried = pixels.homography(card_corners(), np.roll(quad, turn, axis=0))
         seen = straightened(log_light, tried)
         if np.isnan(seen[sure]).mean() > 0.02:
             continue
@@ -152,5 +153,5 @@ def _by_marks(log_light: Floats, matrix: Floats) -> Floats:
                 (top + (weight * y).sum() / total + 0.5) / PX_PER_MM,
             ]
         )
-    shifted = plane.homography(marks, np.array(found))
+    shifted = pixels.homography(marks, np.array(found))
     return matrix @ shifted

@@ -11,6 +11,7 @@ import warnings as python_warnings
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from firstsheet.light.pixels import decoded
 from firstsheet.refusal import Refusal
 from firstsheet.strips.sixteen import is_sixteen, read_sixteen, size_of
 
@@ -136,15 +137,6 @@ def _codes8(picture: Image) -> Floats:
     return codes[:, :, None] if codes.ndim == 2 else codes
 
 
-def _table(bits: int) -> Floats:
-    """Linear light of every sRGB code. [IEC-61966-2-1]"""
-    import numpy as np
-
-    code = np.arange(2**bits) / (2.0**bits - 1)
-    light = np.where(code <= 0.04045, code / 12.92, ((code + 0.055) / 1.055) ** 2.4)
-    return light.astype(np.float32)
-
-
 def _boxes(codes: Floats, bits: int, long_edge_px: int) -> tuple[Floats, Floats, Floats, int]:
     """Luminance and clipped shares as means over factor × factor boxes; what does not fill a box is dropped."""
     import numpy as np
@@ -153,7 +145,7 @@ def _boxes(codes: Floats, bits: int, long_edge_px: int) -> tuple[Floats, Floats,
     factor = max(1, -(-max(high_px, wide_px) // long_edge_px))
     rows, columns = high_px // factor, wide_px // factor
     weights = _WEIGHTS if channels == 3 else (1.0,)
-    tables = [_table(bits) * np.float32(w) for w in weights]
+    tables = [decoded(bits) * np.float32(w) for w in weights]
     top, bottom = HIGH_CODE << (bits - 8), LOW_CODE << (bits - 8)
     light, high, low = (np.empty((rows, columns), dtype=np.float32) for _ in range(3))
     tall = max(1, ROWS // factor)

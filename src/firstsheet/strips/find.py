@@ -6,6 +6,7 @@ import itertools
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from firstsheet.light import pixels
 from firstsheet.refusal import Refusal
 from firstsheet.strips import candidates, field, layout, plane
 from firstsheet.strips import card as cards
@@ -202,7 +203,7 @@ def frame(corners: Floats) -> tuple[float, float, Floats]:
     side = np.hypot(*(np.roll(corners, -1, axis=0) - corners).T)
     wide, high = float(round((side[0] + side[2]) / 2)), float(round((side[1] + side[3]) / 2))
     box = np.array([[0.0, 0.0], [wide, 0.0], [wide, high], [0.0, high]])
-    return wide, high, plane.homography(box, corners)
+    return wide, high, pixels.homography(box, corners)
 
 
 def _normals(flat: Floats, quad: Floats, reach: float, many: int) -> tuple[Floats, Floats, Floats, Floats]:

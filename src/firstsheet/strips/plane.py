@@ -1,4 +1,4 @@
-"""Plane geometry of a flat thing in a picture: hull, quadrilateral, homography, components, sampling.
+"""Plane geometry of a flat thing in a picture: hull, quadrilateral, components, sampling.
 
 Points are arrays of shape (k, 2), x to the right and y down [px].
 """
@@ -11,18 +11,6 @@ if TYPE_CHECKING:
     import numpy as np
 
     Floats = np.ndarray[Any, np.dtype[Any]]
-
-
-def homography(source: Floats, target: Floats) -> Floats:
-    """The 3 × 3 matrix that takes four or more points `source` to `target`; least squares where more than four."""
-    import numpy as np
-
-    rows, right = [], []
-    for (x, y), (u, v) in zip(source, target, strict=True):
-        rows += [[x, y, 1, 0, 0, 0, -u * x, -u * y], [0, 0, 0, x, y, 1, -v * x, -v * y]]
-        right += [u, v]
-    h, *_ = np.linalg.lstsq(np.array(rows, dtype=float), np.array(right, dtype=float), rcond=None)
-    return np.append(h, 1.0).reshape(3, 3)
 
 
 def mapped(matrix: Floats, points: Floats) -> Floats:

@@ -20,7 +20,6 @@ router = APIRouter(include_in_schema=False)
 api = APIRouter(prefix="/api")
 Body = Annotated[dict[str, Any], Depends(bodies.json_object)]
 Form = Annotated[Sent, Depends(bodies.form)]
-SHOWN_PX = 350
 LOOK = ("of", "corners", "face", "tone", "stops", "preflash", "shows", "printed", "range", "wet", "colour", "flare", "depths", "pose", "outline", "filter", "light", "developer", "pack", "seen_by", "aperture")
 LIGHT = ("lux", "lux_at", "card", "beside", "aperture", "f_number", "time", "iso", "last")
 CAME = ("white", "corners", "border", "wet", "kept")
@@ -66,7 +65,7 @@ def _shown(request: Request, number: int, fields: dict[str, str], refused: Refus
     book = desk.book_of(request)
     told = desk.beside(refused, {"across", "down"}) if refused else {"elsewhere": [], "by_field": {}}
     status = desk.status_of(refused) if refused else 200
-    words: dict[str, Any] = {"photo": photo.look_again(book, number), "number": number, "carried": carried, "shown_px": SHOWN_PX, "base": f"/ahead/{number}"}
+    words: dict[str, Any] = {"photo": photo.look_again(book, number), "number": number, "carried": carried, "base": f"/ahead/{number}"}
     part = fields.get("part", "")
     if part or "face" not in carried:
         asking = aheadwords.touching(carried, part)
@@ -124,7 +123,7 @@ def touched(request: Request, number: str, sent: Form) -> Response:
             ahead.keep(book, code, picture, _only(carried, LOOK))
             return desk.onward(f"/book/{code}/expose")
         taken = photo.look_again(book, picture)
-        at = pages.place_said(fields, SHOWN_PX, taken.width, taken.height)
+        at = pages.place_said(fields, taken.width, taken.height)
         if not at:
             raise Refusal.one("photo", "", "A place on the photo.", "Touch the photo once more.")
     except Refusal as refusal:
@@ -191,7 +190,7 @@ def _came(request: Request, code: str, number: int, fields: dict[str, str], refu
     carried = _only(fields, CAME)
     told = desk.beside(refused, {"across", "down"}) if refused else {"elsewhere": [], "by_field": {}}
     status = desk.status_of(refused) if refused else 200
-    words: dict[str, Any] = {"code": code, "number": number, "carried": carried, "shown_px": SHOWN_PX, "base": f"/bench/{code}/foretold/{number}"}
+    words: dict[str, Any] = {"code": code, "number": number, "carried": carried, "base": f"/bench/{code}/foretold/{number}"}
     asked = aheadwords.came_touching(carried)
     found = None
     if asked["asked"] == "":
@@ -215,7 +214,7 @@ def came_touched(request: Request, code: str, number: str, sent: Form) -> Respon
             ahead.compare(book, code, picture, carried, teach=True)
             return desk.onward(f"/book/{code}")
         size = ahead.size(book, code, picture)
-        at = pages.place_said(fields, SHOWN_PX, *size)
+        at = pages.place_said(fields, *size)
         if not at:
             raise Refusal.one("photo", "", "A place on the photo.", "Touch the photo once more.")
     except Refusal as refusal:

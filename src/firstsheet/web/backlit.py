@@ -16,7 +16,6 @@ from firstsheet.web.bodies import Sent
 
 router = APIRouter(include_in_schema=False)  # under that of `printing`
 Form = Annotated[Sent, Depends(bodies.form)]
-SHOWN_PX = 350
 BARES = ("left of it", "above it", "right of it", "below it", "in a corner")  # at two distances from the middle: else its fall toward the edges is not told
 CORNERS = ("top left", "top right", "bottom right", "bottom left")
 ENDS = {"thin": "Touch the clearest place that must not all be black", "dense": "Touch the densest place that must not all be white"}
@@ -70,7 +69,7 @@ def touched(request: Request, number: str, sent: Form) -> Response:
         elif fields.get("do") == "none":
             carried |= {"enough": "yes"} if part == "bare" else {"opaque": NONE}
         else:
-            at = pages.place_said(fields, SHOWN_PX, *contact_photo.size(book, picture))
+            at = pages.place_said(fields, *contact_photo.size(book, picture))
             if not at:
                 raise Refusal.one("photo", "", "A place on the photo.", "Touch the photo once more.")
             one = f"{at['x']},{at['y']}"
@@ -127,7 +126,7 @@ def _shown(request: Request, number: int, fields: dict[str, str], refused: Refus
     ends = [(k, f"/contact/photo/{number}?{urlencode(carried | {'part': k}, safe=',')}") for k in ENDS]
     return desk.page(
         request, "backlit.html", "Bench", status, **words, number=number, carried=carried, part=part, asked=asked, lacking=lacking, told=told, ends=ends,
-        typed=fields, shown_px=SHOWN_PX,
+        typed=fields,
     )  # fmt: skip
 
 

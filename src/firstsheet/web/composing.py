@@ -11,7 +11,6 @@ from firstsheet.acts import composing, photo
 from firstsheet.acts.found import Found
 from firstsheet.refusal import Refusal
 from firstsheet.web import aheadwords, bodies, desk, pages
-from firstsheet.web.ahead import SHOWN_PX
 from firstsheet.web.bodies import Sent
 
 router = APIRouter(include_in_schema=False)
@@ -62,7 +61,7 @@ def _compose(request: Request, number: int, fields: dict[str, str], refused: Ref
     part = fields.get("part", "" if len(carried.get("corners", "").split()) == PARTS["corners"] else "corners")
     so_far = fields.get("so_far", "")
     told = desk.beside(refused, {"across", "down"}) if refused else {"elsewhere": [], "by_field": {}}
-    words: dict[str, Any] = {"photo": photo.look_again(book, number), "number": number, "carried": carried, "shown_px": SHOWN_PX, "base": f"/compose/{number}"}
+    words: dict[str, Any] = {"photo": photo.look_again(book, number), "number": number, "carried": carried, "base": f"/compose/{number}"}
     if part in PARTS:
         title, say = aheadwords.composing(part, len((carried.get("corners", "") if part == "corners" else so_far).split()))
         words |= {"title": title, "say": say, "part": part, "so_far": so_far, "asked": part}
@@ -85,7 +84,7 @@ def compose_touch(request: Request, number: str, sent: Form) -> Response:
         if part not in PARTS:
             raise Refusal.one("part", part, "One of: " + ", ".join(PARTS) + ".", "Begin with the corners.")
         taken = photo.look_again(book, picture)
-        at = pages.place_said(fields, SHOWN_PX, taken.width, taken.height)
+        at = pages.place_said(fields, taken.width, taken.height)
         if not at:
             raise Refusal.one("photo", "", "A place on the photo.", "Touch the photo once more.")
         place = f"{at['x']},{at['y']}"

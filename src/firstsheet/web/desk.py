@@ -22,6 +22,7 @@ HERE = Path(__file__).parent
 LIGHTS = ("sun", "red", "dark")
 TEMPLATES = Jinja2Templates(HERE / "templates")
 TEMPLATES.env.filters["svg"] = Markup  # our own drawings only; what people wrote in them is escaped there
+TEMPLATES.env.globals["shown_px"] = pages.SHOWN_PX
 TEMPLATES.env.trim_blocks = TEMPLATES.env.lstrip_blocks = True
 
 

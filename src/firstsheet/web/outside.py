@@ -19,7 +19,6 @@ TONE_MISSING = Problem(
     "tone", "", "The tone that is touched.", "A face taken for a grey card is wrong by up to a stop."
 )
 OTHER_WORDS = "something else, for the range alone"
-SHOWN_PX = 350  # the width at which a photo is shown to be touched; small telephones are 360 wide
 
 
 @router.get("/")
@@ -137,7 +136,7 @@ def _photo(request: Request, number: str) -> dict[str, Any]:
         ("iso", "ISO", "100", taken.iso),
     ]  # fmt: skip
     return {
-        "photo": taken, "shown_px": SHOWN_PX, "tones": [*((t.key, t.words) for t in tones().values()), (photo.OTHER, OTHER_WORDS)],
+        "photo": taken, "tones": [*((t.key, t.words) for t in tones().values()), (photo.OTHER, OTHER_WORDS)],
         "ask": [row[:3] for row in ask if row[3] is None],
     }  # fmt: skip
 
@@ -148,7 +147,7 @@ def touch(request: Request, number: str, sent: Form) -> Response:
     words = _photo(request, number)
     form = dict(sent.fields)
     try:
-        place = pages.place_said(form, SHOWN_PX, words["photo"].width, words["photo"].height)
+        place = pages.place_said(form, words["photo"].width, words["photo"].height)
         rest = {k: v for k, v in form.items() if k in ("tone", "name", "really", "f_number", "time", "iso")}
         if not form.get("tone"):
             raise Refusal(TONE_MISSING)

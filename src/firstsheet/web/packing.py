@@ -22,7 +22,6 @@ Form = Annotated[Sent, Depends(bodies.form)]
 LOOK = ("light", "seconds")
 TOLD = ("colour", "much", "bright", "grey", "white", "shadows", "highlights", "pack", "given", *LOOK)
 CARRIED = (*LOOK, "patches")
-SHOWN_PX = 350  # the width at which the photo is shown to be touched; small telephones are 360 wide
 GREY_TOUCHES = (("Touch the white", "The white card or paper beside the print, lit like the print."), ("Now touch the grey", "The grey card in the print, its middle."))
 RING_TOUCHES = (
     GREY_TOUCHES[0],
@@ -84,7 +83,7 @@ def touched(request: Request, number: str, sent: Form) -> Response:
     typed = _of(sent.fields, (*CARRIED, "places"))
     try:
         taken = photo.look_again(book, picture)
-        at = pages.place_said(dict(sent.fields), SHOWN_PX, taken.width, taken.height)
+        at = pages.place_said(dict(sent.fields), taken.width, taken.height)
         if not at:
             raise Refusal.one("photo", "", "A place on the photo.", "Touch the photo once more.")
         places = [*typed.get("places", "").split(), f"{at['x']},{at['y']}"]
@@ -137,7 +136,7 @@ def _touch(request: Request, number: int, typed: dict[str, str], refusal: Refusa
     told = desk.beside(refusal, {"across", "down"}) if refusal else {"elsewhere": [], "by_field": {}}
     taken = photo.look_again(desk.book_of(request), number)
     status = desk.status_of(refusal) if refusal else 200
-    return desk.page(request, "pack_touch.html", "Bench", status, **told, title=title, say=say, number=number, carried=typed, typed={}, shown_px=SHOWN_PX, warnings=taken.warnings)
+    return desk.page(request, "pack_touch.html", "Bench", status, **told, title=title, say=say, number=number, carried=typed, typed={}, warnings=taken.warnings)
 
 
 def _page(request: Request, typed: dict[str, str], refusal: Refusal | None = None) -> Response:

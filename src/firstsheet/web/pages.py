@@ -18,6 +18,7 @@ from firstsheet.drawing.stop_scale import stop_scale
 from firstsheet.refusal import Problem, Problems
 
 CONTACT = "contact_print"
+SHOWN_PX = 350  # the width at which a photo is shown to be touched; small telephones are 360 wide
 PLACES = (("Outside", "/"), ("Board", "/board"), ("Trays", "/trays"), ("Bench", "/bench"), ("Book", "/book"))
 HOW_WORDS = {
     "incident_flat": "incident", "incident_dome": "incident, dome", "reflected": "reflected", "board": "on the board",
@@ -304,11 +305,11 @@ def spot_fractions(x_px: float, y_px: float, shown_width_px: float, width: int, 
     return f"{across:.4f}", f"{down:.4f}"
 
 
-def place_said(form: dict[str, str], shown_width_px: float, width: int, height: int) -> dict[str, str]:
+def place_said(form: dict[str, str], width: int, height: int) -> dict[str, str]:
     """Where a form says the spot is: a touch in pixels as shown, or hundredths written in; nothing if neither."""
     if "spot.x" in form and "spot.y" in form and form.get("by") != "place":
         try:
-            x, y = spot_fractions(float(form["spot.x"]), float(form["spot.y"]), shown_width_px, width, height)
+            x, y = spot_fractions(float(form["spot.x"]), float(form["spot.y"]), SHOWN_PX, width, height)
         except (ValueError, OverflowError):
             return {}
         return {"x": x, "y": y}

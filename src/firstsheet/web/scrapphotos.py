@@ -17,7 +17,6 @@ from firstsheet.web.bodies import Sent
 router = APIRouter(include_in_schema=False)  # under that of `scraps`
 Form = Annotated[Sent, Depends(bodies.form)]
 PLACE = "Bench"
-SHOWN_PX = 350  # the width at which the photo is shown to be touched; small telephones are 360 wide
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,7 +147,7 @@ def _next(
     count = f"Place {len(photo.places) - len(left) + 1} of {len(photo.places)}: the middle of it, away from edges and shine."
     return _asked(
         request, photo, desk.status_of(refused) if refused else 200, **told, number=number, carried=carried, asked_words=asked,
-        count=count, shown_px=SHOWN_PX,
+        count=count,
     )  # fmt: skip
 
 
@@ -158,7 +157,7 @@ def _touched(request: Request, photo: Photo, number: int, sent: Sent) -> Respons
     left = [k for k in photo.places if k not in carried]
     try:
         if left:
-            at = pages.place_said(dict(sent.fields), SHOWN_PX, *photo.size(number))
+            at = pages.place_said(dict(sent.fields), *photo.size(number))
             if not at:
                 raise Refusal.one("photo", "", "A place on the photo.", "Touch the photo once more.")
             carried[left[0]] = f"{at['x']},{at['y']}"

@@ -16,7 +16,6 @@ from firstsheet.web.bodies import Sent
 
 router = APIRouter(include_in_schema=False)
 Form = Annotated[Sent, Depends(bodies.form)]
-SHOWN_PX = 350  # the width at which the photo is shown to be touched; small telephones are 360 wide
 CARRIED = ("white", "border", "wet", "kept")
 MOST_REMEMBERED = 50
 
@@ -62,7 +61,7 @@ def _shown(
     request: Request, code: str, number: int, fields: dict[str, str], refused: Refusal | None = None
 ) -> Response:
     carried = _carried(fields)
-    words = _sheet(request, code) | {"number": number, "carried": carried, "shown_px": SHOWN_PX}
+    words = _sheet(request, code) | {"number": number, "carried": carried}
     told = desk.beside(refused, {"across", "down"}) if refused else {"elsewhere": [], "by_field": {}}
     status = desk.status_of(refused) if refused else 200
     if "white" in carried and "border" in carried:
@@ -118,7 +117,7 @@ def touched(request: Request, code: str, number: str, sent: Form) -> Response:
         return desk.onward(_at(code, picture, fields | {"border": sent.fields["eye"]}))
     asked = "border" if "white" in fields else "white"
     try:
-        at = pages.place_said(dict(sent.fields), SHOWN_PX, *versions.size(book, code, picture))
+        at = pages.place_said(dict(sent.fields), *versions.size(book, code, picture))
         if not at:
             raise Refusal.one("photo", "", "A place on the photo.", "Touch the photo once more.")
     except Refusal as refusal:
