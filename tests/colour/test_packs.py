@@ -11,6 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from firstsheet.acts import pack as acts
+from firstsheet.acts import pack_known
 from firstsheet.colour import cast, layers, learned, pack, ring
 from firstsheet.refusal import Refusal
 
@@ -90,11 +91,11 @@ def test_owned_gels_are_tried_in_every_sum_by_what_they_measured():
 
 def test_the_prior_pack_for_sun_lies_where_practitioners_found_theirs():
     # yellow 160 ± 45, magenta 80 ± 35: reports of practitioners, weak, no source
-    found = pack.of_gels(learned.prior(*acts.prior_excess("sun")).mean, acts.matrix_of("sun"))
+    found = pack.of_gels(learned.prior(*pack_known.prior_excess("sun")).mean, pack_known.matrix_of("sun"))
     assert abs(found.real[0] - 160) <= 45
     assert abs(found.real[1] - 80) <= 35
     assert found.real[2] == 0
-    shade = pack.of_gels(learned.prior(*acts.prior_excess("open_shade")).mean, acts.matrix_of("open_shade"))
+    shade = pack.of_gels(learned.prior(*pack_known.prior_excess("open_shade")).mean, pack_known.matrix_of("open_shade"))
     assert shade.real[0] - found.real[0] >= 10  # open shade wants more yellow: common practice, no source
 
 

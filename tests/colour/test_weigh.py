@@ -88,12 +88,15 @@ def test_the_tool_needs_fewer_sheets_than_steps_of_ten():
     # against invented truths that the tool is not told; the stepper's rule is common practice, no source
     from bench import colour_packs as bench
 
-    rng = np.random.default_rng(11)
-    truths = [bench.truth(rng, 0.5) for _ in range(60)]
+    took = bench.run(60, 11, 0.5)
+    assert took["words"].mean() < 0.85 * took["stepper"].mean()
+    assert took["photo"].mean() < 0.75 * took["stepper"].mean()
 
-    def mean(player):
-        return np.mean([player(t, np.random.default_rng([11, i])) for i, t in enumerate(truths)])
 
-    stepper = mean(bench.stepper)
-    assert mean(lambda t, r: bench.tool(t, r, "words")) < 0.85 * stepper
-    assert mean(lambda t, r: bench.tool(t, r, "photo")) < 0.75 * stepper
+def test_the_lights_after_the_first_take_fewer_sheets():
+    # the same, a new box in sun, shade, cloud and lamp: each begun from those before, where the stepper goes on from its last pack too
+    from bench import colour_packs as bench
+
+    took = bench.run_box(25, 12, players=("stepper", "words"))
+    assert took["words"][:, 1:].mean() < took["words"][:, 0].mean() - 0.4
+    assert took["words"].mean() < 0.75 * took["stepper"].mean()

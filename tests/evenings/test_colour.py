@@ -11,7 +11,7 @@ from datetime import UTC, datetime, timedelta
 import numpy as np
 import pytest
 
-from firstsheet.acts import expose, judge, own, pack, plan, run, way_line, wish
+from firstsheet.acts import expose, judge, own, pack, pack_known, plan, run, way_line, wish
 from firstsheet.acts.sheet import sheet
 from firstsheet.book.store import Book
 
@@ -57,7 +57,7 @@ def put_on(found):
 
 def come(found):
     cc, stops = put_on(found)
-    return HIDDEN - pack.matrix_of(LIGHT) @ cc + stops * math.log10(2.0)
+    return HIDDEN - pack_known.matrix_of(LIGHT) @ cc + stops * math.log10(2.0)
 
 
 def slower(book, before):

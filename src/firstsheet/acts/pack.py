@@ -7,23 +7,18 @@ from typing import TYPE_CHECKING, Any
 
 from firstsheet import quantities as q
 from firstsheet import tables, wording
-from firstsheet.acts import own
+from firstsheet.acts import pack_known
 from firstsheet.acts.door import Door, Form
 from firstsheet.acts.found import Figure, Found, Table
 from firstsheet.refusal import Refusal
 
 if TYPE_CHECKING:
-    from firstsheet.acts.answers import Plan
     from firstsheet.acts.reader import Reader
     from firstsheet.book.store import Book
     from firstsheet.colour.cast import Seen
-    from firstsheet.colour.learned import Belief
     from firstsheet.colour.pack import Gel, Pack
 
-THING, GELS = "pack", "pack_gels"
 SHORT_CC = 8.0  # a cast this large is seen [CC]; ours
-LAMP_K = 3200.0  # where the layers' own speeds are said [K]
-GREEN_D, BLUE_D = 0.60, 1.20  # green and blue over red in lamp light [D]: practitioners, one report
 DARK = "Colour paper: total darkness from the opened box until the first stop and rinse, no lamp of any colour. After that rinse the light may be on."
 BATHS = "Temperatures and times of the baths are your supplier’s and yours to set; those shipped are not verified. Gloves and air: the supplier’s safety data sheets and local rules come first."
 HARD = "Too contrasty, as reversal mostly is: a softer first developer, a small flash through this same pack so that it does not tint, or a flatter light."
@@ -38,7 +33,7 @@ def plan(reader: Reader, form: Form | None = None) -> Found:
     light, box = d.pick("light", tables.load("lights")), d.name("box")
     seconds = d.read("seconds", lambda t: q.duration_s(t, bare="s"))
     d.close()
-    key, light, box = which(reader, light, box)
+    key, light, box = pack_known.which(reader, light, box)
     return answer_for(reader, key, light, box, seconds)
 
 
@@ -69,22 +64,22 @@ def told(book: Book, form: Form | None = None, photo: bytes | None = None) -> Fo
     if photo is not None:
         grey, white = _of_photo(photo, at)
     seen = cast.measured(grey, white) if grey and white else cast.said(str(colour), much, bright)
-    key, light, box = which(book, light, box)
-    kept = kept_sheets(book, key)
-    planned = seconds or planned_s(book, light, box)
+    key, light, box = pack_known.which(book, light, box)
+    kept = pack_known.kept_sheets(book, key)
+    planned = seconds or pack_known.planned_s(book, light, box)
     if given is not None and planned is None:
         raise Refusal.one("seconds", "", "The plan’s seconds without a pack, beside the seconds given.", "Leave both out where you gave what was planned.")
-    have = owned_gels(book)
+    have = pack_known.owned_gels(book)
     if put_on is not None and have:
         put_on = really(put_on, have)
     if put_on is None or given is None:
-        now = solved(book, light, box, kept)[2]
+        now = pack_known.solved(book, light, box, kept)[2]
         put_on = put_on or now.real
         log_time = now.log_time if given is None else math.log10(given / float(planned or given))
     else:
         log_time = math.log10(given / float(planned or given))
     before = answer_for(book, key, light, box, seconds).first
-    book.add_thing(THING, key, {"sheets": [*kept, row_of(put_on, log_time, seen, None if seconds else speed_of(book, light, box))]})
+    book.add_thing(pack_known.THING, key, {"sheets": [*kept, row_of(put_on, log_time, seen, None if seconds else pack_known.speed_of(book, light, box))]})
     minded = [DARK_FIRST] if cast.dark_before_cyan(seen) else []
     if all(ends) and cast.crossed(*(cast.said(str(e)) for e in ends)):
         minded.append(CROSSED)
@@ -98,13 +93,13 @@ def take_back(book: Book, form: Form | None = None) -> Found:
     d = Door(form)
     light, box = d.pick("light", tables.load("lights")), d.name("box")
     d.close()
-    key, light, box = which(book, light, box)
-    kept = kept_sheets(book, key)
+    key, light, box = pack_known.which(book, light, box)
+    kept = pack_known.kept_sheets(book, key)
     if not kept:
         raise Refusal.one("sheet", "", "A sheet told in this light from this box.", "There is none to take back.", kind="missing")
     mask = kept[-1].get("mask")
     stay = [s for s in kept if s.get("mask") != mask] if mask else kept[:-1]
-    book.add_thing(THING, key, {"sheets": stay})
+    book.add_thing(pack_known.THING, key, {"sheets": stay})
     gone = f"the {len(kept) - len(stay)} patches of one sheet" if mask else kept[-1]["words"]
     return answer_for(book, key, light, box, None, (f"Taken back: {gone}.",))
 
@@ -117,7 +112,7 @@ def gels(book: Book, form: Form | None = None) -> Found:
     have = d.must("gels", packs.read_gels, "The gels you own.", "Try “10Y 20Y 40Y 80Y 10M 20M 40M 10C”.")
     d.close()
     assert have is not None
-    book.add_thing(GELS, "own", {"gels": [[g.dye, g.written, g.real] for g in have]})
+    book.add_thing(pack_known.GELS, "own", {"gels": [[g.dye, g.written, g.real] for g in have]})
     return Found("pack_gels", f"{len(have)} gels kept. Packs are made of them from now on.")
 
 
@@ -131,20 +126,22 @@ def answer_for(reader: Reader, key: str, light: str, box: str, seconds: float | 
     from firstsheet.colour import pack as packs
     from firstsheet.drawing.pack_doubt import pack_doubt
 
-    kept = kept_sheets(reader, key)
-    seconds = seconds or planned_s(reader, light, box)
-    belief, aim, now = solved(reader, light, box, kept)
+    kept = pack_known.kept_sheets(reader, key)
+    seconds = seconds or pack_known.planned_s(reader, light, box)
+    belief, aim, now = pack_known.solved(reader, light, box, kept)
     cov = belief.pack_cov()
     y_sd, m_sd = math.sqrt(cov[0]), math.sqrt(cov[2])
     said = packs.in_words(now.written)
-    first = f"Put on {said}, and give {time_words(now.log_time, seconds)}." if said != "no filter" else f"No filter; give {time_words(now.log_time, seconds)}."
-    if now.left_cc > SHORT_CC:
-        want = packs.in_words(packs.of_gels(aim, matrix_of(light)).real)
-        first = f"Your gels cannot make {want}; the nearest leaves a cast of {now.left_cc:.0f} CC. {first}"
+    first = f"put on {said}, and give {time_words(now.log_time, seconds)}." if said != "no filter" else f"no filter; give {time_words(now.log_time, seconds)}."
+    if short := short_of(now, aim, light):
+        first = f"{short[0].lower()}{short[1:]} {first[0].upper()}{first[1:]}"
+    first = f"For {light_words(light)}, box {box}: {first}"
     stops = now.log_time / math.log10(2.0)
     light_sd = float(belief.cov[0, 0]) ** 0.5 / math.log10(2.0)
-    told_of = len({s.get("mask") or -i for i, s in enumerate(kept, 1)})
+    told_of = pack_known.count_of(kept)
+    begun = _begun(pack_known.others(reader, light, box), box)
     source = f"{told_of} of your sheets in {light_words(light)}" if kept else "spectra and practitioners’ reports, unverified"
+    source = f"{source}; begun from {begun}" if begun and kept else f"spectra, begun from {begun}" if begun else source
     figures = [
         *(Figure(f"{name}_cc", words, f"{v:.0f} ± {sd:.0f}", v, "CC", "", source, max(v - 1.645 * sd, 0.0), v + 1.645 * sd)
           for name, words, v, sd in (("yellow", "Yellow", now.real[0], y_sd), ("magenta", "Magenta", now.real[1], m_sd), ("cyan", "Cyan", now.real[2], 0.0)) if v >= 0.5),
@@ -155,66 +152,10 @@ def answer_for(reader: Reader, key: str, light: str, box: str, seconds: float | 
     rows = tuple((str(i + 1), packs.in_words(s["pack"]), s["words"]) for i, s in enumerate(kept))
     data = tuple({"sheet": i + 1, "pack_cc": s["pack"], "state_d": s["state"]} for i, s in enumerate(kept))
     made = ((f"The gels: {', '.join(f'{g.written:.0f}{g.dye}' for g in now.gels)}.",) if now.gels else ())
-    notes = (*minded, *made, *((TWICE,) if any(not s.get("ei") for s in kept) else ()), "Add the colour the print lacks, the full step: a reversal takes the colour of its filter.", HARD, BATHS)
+    from_others = (f"No sheet of {light_words(light)} told from this box yet. Begun from {begun}, and by spectra from there.",) if begun and not kept else ()
+    notes = (*minded, *from_others, *made, *((TWICE,) if any(not s.get("ei") for s in kept) else ()), "Add the colour the print lacks, the full step: a reversal takes the colour of its filter.", HARD, BATHS)
     drawing = pack_doubt((now.real[0], now.real[1]), cov) if now.real[2] < 0.5 else ""
     return Found("pack", first, tuple(figures), (Table("Sheets told", ("", "pack", "seen"), rows, data),) if kept else (), notes, (DARK,), drawing=drawing)
-
-
-def _plan_of(reader: Reader, light: str, box: str) -> Plan | None:
-    """The plan where it is this box, this light, a reversal and has no filter in it already; else None."""
-    from firstsheet.acts import plan as plans
-
-    phrase = reader.get_setting("phrase") or {}
-    if phrase.get("filter") or phrase.get("light") != light:
-        return None
-    try:
-        found = plans.plan(reader)
-    except Refusal:
-        return None
-    return found if found.way == "reversal_ra4" and found.box == box else None
-
-
-def speed_of(reader: Reader, light: str, box: str) -> float | None:
-    """The speed that plan goes by; None where there is none."""
-    found = _plan_of(reader, light, box)
-    return found.ei_now if found else None
-
-
-def planned_s(reader: Reader, light: str, box: str) -> float | None:
-    """The plan's seconds [s] for this light and box; None where there is no such plan."""
-    found = _plan_of(reader, light, box)
-    return found.wanted_s if found else None
-
-
-def solved(reader: Reader, light: str, box: str, kept: list[dict[str, Any]]) -> tuple[Belief, Any, Pack]:
-    import numpy as np
-
-    from firstsheet.colour import cast, learned, weigh
-    from firstsheet.colour import pack as packs
-
-    def three(v: Any) -> Any:
-        return tuple(v) if v else None
-
-    # told against the seconds of a plan that has since learned its speed anew: the same light is another share of today's seconds, so that a
-    # brightness told here and in judging the sheet counts once
-    now = _plan_of(reader, light, box) if any(s.get("ei") for s in kept) else None
-    sheets = []
-    for s in kept:
-        moved = math.log10(now.ei_now / s["ei"]) if now and s.get("ei") else 0.0
-        said = three(s.get("said"))
-        known = said is not None and said[0] in ("neutral", *cast.COLOURS) and said[1] in cast.HOW_MUCH and said[2] in cast.BRIGHT
-        seen = cast.Seen(three(s["state"]), s["light_sd"], s["cast_sd"], s["words"], said if known else None, three(s.get("density")))
-        sheets.append(weigh.Sheet(three(s["pack"]), s["log_time"] + moved, seen))
-    matrix = matrix_of(light)
-    belief, aim = weigh.weigh(learned.prior(*prior_excess(light)), matrix, sheets)
-    return belief, np.asarray(aim), packs.of_gels(aim, matrix, owned_gels(reader))
-
-
-def owned_gels(reader: Reader) -> list[Gel] | None:
-    from firstsheet.colour.pack import Gel
-
-    have = next((t["body"]["gels"] for t in reader.things(GELS)), None)
-    return [Gel(*g) for g in have] if have else None
 
 
 def really(said: tuple[float, float, float], have: list[Gel]) -> tuple[float, float, float]:
@@ -226,38 +167,14 @@ def really(said: tuple[float, float, float], have: list[Gel]) -> tuple[float, fl
     return out[0], out[1], out[2]
 
 
-def prior_excess(light: str) -> tuple[float, float]:
-    """How much more than red the green and the blue layer receive in a kind of light, before any sheet [D]."""
-    from firstsheet.light import spectrum as sp
-    from firstsheet.paper import emulsion
+def short_of(now: Pack, aim: Any, light: str) -> str:
+    """That the gels owned cannot make what is wanted, and by how much they miss it; nothing where they can."""
+    from firstsheet.colour import pack as packs
 
-    here, lamp = sp.kinds()[light].spectrum, sp.planck(LAMP_K)
-    red, green, blue = (emulsion.seen(here, k) - emulsion.seen(lamp, k) for k in emulsion.LAYERS)
-    return GREEN_D + (green - red) * math.log10(2.0), BLUE_D + (blue - red) * math.log10(2.0)
-
-
-def matrix_of(light: str) -> Any:
-    """Density each layer loses to one CC of each dye in this light, taken over a hundred [D]; rows red, green, blue."""
-    import numpy as np
-
-    from firstsheet.light import filters
-    from firstsheet.light import spectrum as sp
-    from firstsheet.paper import emulsion
-
-    here = sp.kinds()[light].spectrum
-    return np.array([[emulsion.filter_stops(here, k, filters.dye(d, 1.0))[0] * math.log10(2.0) / 100.0 for d in "YMC"] for k in emulsion.LAYERS])
-
-
-def which(reader: Reader, light: str | None, box: str | None) -> tuple[str, str, str]:
-    light = light or str((reader.get_setting("phrase") or {}).get("light") or "sun")
-    found = own.one(reader, "box", box or (reader.get_setting("today") or {}).get("box"))
-    if tables.load("papers")[found.body["paper"]]["sensitivity"] != "colour":
-        raise Refusal.one("box", found.name, "A box of colour paper.", "Own one first: firstsheet own box … --paper colour.")
-    return f"{found.name} in {light}", light, found.name
-
-
-def kept_sheets(reader: Reader, key: str) -> list[dict[str, Any]]:
-    return next((list(t["body"]["sheets"]) for t in reader.things(THING) if t["name"] == key), [])
+    if now.left_cc <= SHORT_CC:
+        return ""
+    want = packs.in_words(packs.of_gels(aim, pack_known.matrix_of(light)).real)
+    return f"Your gels cannot make {want}; the nearest leaves a cast of {now.left_cc:.0f} CC."
 
 
 def time_words(log_time: float, seconds: float | None) -> str:
@@ -272,6 +189,13 @@ def time_words(log_time: float, seconds: float | None) -> str:
 def _direction(step: tuple[float, float, float]) -> str:
     parts = [f"{v:+.0f}{d}".replace("-", "−") for v, d in zip(step, "YMC", strict=True) if abs(v) >= 0.5]
     return f"By this sheet alone the pack would change by {', '.join(parts)}." if parts else "The pack stays."
+
+
+def _begun(others: list[pack_known.Other], box: str) -> str:
+    """“direct sun (4 sheets) and overcast from box B (1 sheet)”; nothing where there is no neighbour."""
+    each = [f"{light_words(n.light)}{'' if n.box == box else ' from box ' + n.box} ({n.count} {'sheet' if n.count == 1 else 'sheets'})" for n in others]
+    each = [*each[:3], *(["more"] if len(each) > 3 else [])]
+    return ", ".join(each[:-1]) + (" and " if each[1:] else "") + each[-1] if each else ""
 
 
 def light_words(light: str) -> str:
@@ -296,13 +220,15 @@ def _of_photo(photo: bytes, at: dict[str, tuple[float, float] | None]) -> tuple[
 
 def _rgb(text: str) -> tuple[float, float, float]:
     """“120 118 131”: what a photo shows there, 0 to 255, as linear light."""
+    from firstsheet.light.pixels import light
+
     parts = [q.plain_number(x, 0.0, 255.0) / 255.0 for x in text.replace(",", " ").split()]
     if len(parts) != 3:
         raise Refusal.one("", text, "Three numbers, red green blue, 0 to 255.", "Read them with any picture viewer: “120 118 131”.")
     if max(parts) >= 254 / 255:
         raise Refusal.one("", text, "Below 254.", "It is clipped: photograph it a little darker.")
-    r, g, b = (v / 12.92 if v <= 0.04045 else ((v + 0.055) / 1.055) ** 2.4 for v in parts)
-    return r, g, b
+    r, g, b = parts
+    return light(r), light(g), light(b)
 
 
 def _pack(text: str) -> tuple[float, float, float]:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from firstsheet import quantities as q
 from firstsheet import tables
-from firstsheet.acts import ahead_look, own, pack, versions
+from firstsheet.acts import ahead_look, own, pack, pack_known, versions
 from firstsheet.acts.door import Door, Form
 from firstsheet.acts.found import Found, Table
 from firstsheet.refusal import Refusal
@@ -30,7 +30,7 @@ def ring(reader: Reader, form: Form | None = None) -> Found:
     asked = _asked(d)
     d.close()
     light, box, n, seconds = _known(reader, *asked)
-    each, size, windows = _patches(reader, light, box, n)
+    each, size, windows, short = _patches(reader, light, box, n)
     said = [f"{_words(p)}, {pack.time_words(p.log_time, seconds)}" for p in each]
     rows = tuple((str(i + 1), _words(p), pack.time_words(p.log_time, seconds)) for i, p in enumerate(each))
     data = tuple({"patch": i + 1, "pack_cc": list(p.real), "stops": p.log_time / math.log10(2.0)} for i, p in enumerate(each))
@@ -39,7 +39,7 @@ def ring(reader: Reader, form: Form | None = None) -> Found:
         "When the sheet is dry, photograph it flat in daylight beside something white and touch the white and the sheet’s corners: all patches are read at once, and count as one sheet. "
         "Tell it before any other sheet of this light, for the patches are those planned now.",
     )
-    first = f"{n} patches on one sheet, for {pack.light_words(light)}: the ones expected to leave least doubt."
+    first = f"{short + ' ' if short else ''}{n} patches on one sheet, for {pack.light_words(light)}: the ones expected to leave least doubt."
     return Found("pack_ring", first, (), (Table("Patches", ("", "pack", "time"), rows, data),), notes, (pack.DARK,), drawing=ring_mask(size, windows, said))
 
 
@@ -58,11 +58,11 @@ def read(book: Book, form: Form | None = None, photo: bytes | None = None) -> Fo
     assert white is not None
     assert corners is not None
     assert photo is not None
-    speed = None if asked[3] else pack.speed_of(book, *pack.which(book, *asked[:2])[1:])
+    speed = None if asked[3] else pack_known.speed_of(book, *pack_known.which(book, *asked[:2])[1:])
     light, box, n, seconds = _known(book, *asked)
-    each, size, windows = _patches(book, light, box, n)
-    key = pack.which(book, light, box)[0]
-    kept = pack.kept_sheets(book, key)
+    each, size, windows, _ = _patches(book, light, box, n)
+    key = pack_known.which(book, light, box)[0]
+    kept = pack_known.kept_sheets(book, key)
     mask = 1 + max((s.get("mask", 0) for s in kept), default=0)
     rows, silent = [], []
     for k, (p, rgb) in enumerate(zip(each, _middles(photo, white, corners, size, windows), strict=True), 1):
@@ -75,7 +75,7 @@ def read(book: Book, form: Form | None = None, photo: bytes | None = None) -> Fo
             silent.append(str(k))
     if not rows:
         raise Refusal.one("photo", "", "At least one grey patch that is neither white nor black nor uneven.", "Touch the corners again, from patch 1’s along the top; or tell the best patch in words.")
-    book.add_thing(pack.THING, key, {"sheets": [*kept, *rows]})
+    book.add_thing(pack_known.THING, key, {"sheets": [*kept, *rows]})
     left_out = (f"Not read, too light, too dark or uneven: {', '.join(silent)}.",) if silent else ()
     return pack.answer_for(book, key, light, box, seconds, (f"{len(rows)} of {n} patches read from one sheet.", *left_out))
 
@@ -94,12 +94,12 @@ def _asked(d: Door) -> tuple[str | None, str | None, int, float | None]:
 
 
 def _known(reader: Reader, light: str | None, box: str | None, n: int, seconds: float | None) -> tuple[str, str, int, float | None]:
-    _, light, box = pack.which(reader, light, box)
-    return light, box, n, seconds or pack.planned_s(reader, light, box)
+    _, light, box = pack_known.which(reader, light, box)
+    return light, box, n, seconds or pack_known.planned_s(reader, light, box)
 
 
-def _patches(reader: Reader, light: str, box: str, n: int) -> tuple[list[Pack], tuple[float, float], list[Any]]:
-    """Each patch's pack as the gels can make it, with its own time; the sheet's size [mm]; its windows [mm]."""
+def _patches(reader: Reader, light: str, box: str, n: int) -> tuple[list[Pack], tuple[float, float], list[Any], str]:
+    """Each patch's pack as the gels can make it, with its own time; the sheet's size [mm]; its windows [mm]; what the gels cannot make, said."""
     from dataclasses import replace
 
     import numpy as np
@@ -108,8 +108,8 @@ def _patches(reader: Reader, light: str, box: str, n: int) -> tuple[list[Pack], 
     from firstsheet.colour import pack as packs
     from firstsheet.colour import ring as rings
 
-    belief, _, now = pack.solved(reader, light, box, pack.kept_sheets(reader, pack.which(reader, light, box)[0]))
-    matrix, gels = pack.matrix_of(light), pack.owned_gels(reader)
+    belief, aim, now = pack_known.solved(reader, light, box, pack_known.kept_sheets(reader, pack_known.which(reader, light, box)[0]))
+    matrix, gels = pack_known.matrix_of(light), pack_known.owned_gels(reader)
 
     def made(change: rings.Change) -> Pack:
         """The nearest the gels can make, as bright as the wished one by its own time."""
@@ -129,7 +129,7 @@ def _patches(reader: Reader, light: str, box: str, n: int) -> tuple[list[Pack], 
     out = [now, *(by[c] for c in chosen[1:])]
     body = own.one(reader, "box", box).body
     size = float(body["width_mm"]), float(body["height_mm"])
-    return out, size, rings.windows(n, *size)
+    return out, size, rings.windows(n, *size), pack.short_of(now, aim, light)
 
 
 def _middles(photo: bytes, white: Any, corners: Any, size: tuple[float, float], windows: Any) -> list[tuple[float, float, float] | None]:

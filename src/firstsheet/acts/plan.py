@@ -67,7 +67,7 @@ def _answer(reader: Reader, w: Wish, known: Posterior, s: Setting) -> Plan:
         STRIP_SHEETS,
         latitude.keeper_chance(math.sqrt(after + retry**2 + given.sd_stops**2), lat),
     )
-    ei, ei_sd = box_speed(w, known)
+    ei, ei_sd = box_speed(w.way, w.box.name, w.box.body, known)
     left = notes.sheets_left(reader, w.box)
     cost = w.box.body["cost"]
     age = _age_s(reader, w)
@@ -87,11 +87,10 @@ def _answer(reader: Reader, w: Wish, known: Posterior, s: Setting) -> Plan:
     )  # fmt: skip
 
 
-def box_speed(w: Wish, known: Posterior) -> tuple[float, float]:
+def box_speed(way: str, box: str, body: dict[str, Any], known: Posterior) -> tuple[float, float]:
     """The box's exposure index now, in the light its speed is stated for and its usual developer, and its sd [stop]."""
-    speed = prior.starting_speed(w.way, w.box.body)
-    mean, variance = known.predict(prior.speed_effects(w.way, w.box.name, w.box.body))
-    return speed.ei * 2.0**-mean, math.sqrt(variance)
+    mean, variance = known.predict(prior.speed_effects(way, box, body))
+    return prior.starting_speed(way, body).ei * 2.0**-mean, math.sqrt(variance)
 
 
 def _doubts(known: Posterior, s: Setting, retry: float, hand_sd: float) -> tuple[Doubt, ...]:

@@ -34,12 +34,20 @@ class Belief:
         return float(c[0, 0]), float(c[0, 1]), float(c[1, 1])
 
 
-def prior(green: float, blue: float) -> Belief:
-    """Before any sheet. green, blue: how much more than red those layers receive, log10 [D]."""
+def _paper() -> Floats:
+    """Doubt of the paper's own part, with lens, gels and baths (3 × 3) [D²]."""
     cov = np.full((3, 3), SPEED_SD**2)
     both = 0.6 * GREEN_SD * BLUE_SD  # the colour of the light moves both, blue the more
     cov[1:, 1:] += np.array([[GREEN_SD**2, both], [both, BLUE_SD**2]])
-    return Belief(np.array([0.0, green, blue]), cov)
+    return cov
+
+
+PAPER = _paper()
+
+
+def prior(green: float, blue: float) -> Belief:
+    """Before any sheet. green, blue: how much more than red those layers receive, log10 [D]."""
+    return Belief(np.array([0.0, green, blue]), PAPER)
 
 
 def learn(belief: Belief, matrix: Floats, pack: Any, log_time: float, seen: Seen) -> Belief:

@@ -15,7 +15,7 @@ DYES = ("Y", "M", "C")
 PAIRS = ((0, 1), (0, 2), (1, 2))
 MOST_CC = 400.0
 MOST_GELS = 14
-GRID_CC, GRID_TOP = 5, 250
+GRID_CC = 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,7 +122,7 @@ def read_gels(text: str) -> tuple[Gel, ...]:
 
 
 def _steps() -> Mapping[float, tuple[Gel, ...]]:
-    return {float(v): () for v in range(0, GRID_TOP + 1, GRID_CC)}
+    return {float(v): () for v in range(0, round(MOST_CC) + 1, GRID_CC)}
 
 
 def _sums(gels: Sequence[Gel]) -> dict[float, tuple[Gel, ...]]:

@@ -21,13 +21,17 @@ def code(y: float) -> int:
     return round(255.0 * (12.92 * y if y <= 0.0031308 else 1.055 * y ** (1 / 2.4) - 0.055))
 
 
+def light(share: float) -> float:
+    """Relative luminance of an sRGB code as a share of the highest, 0 … 1. [IEC-61966-2-1]"""
+    return share / 12.92 if share <= 0.04045 else float(((share + 0.055) / 1.055) ** 2.4)
+
+
 @cache
 def decoded(bits: int = 8) -> Floats:
     """Linear light of every sRGB code [2^bits, float32, 0 … 1]. [IEC-61966-2-1]"""
     import numpy as np
 
-    codes = np.arange(2**bits) / (2.0**bits - 1)
-    return np.where(codes <= 0.04045, codes / 12.92, ((codes + 0.055) / 1.055) ** 2.4).astype(np.float32)
+    return np.array([light(k / (2.0**bits - 1)) for k in range(2**bits)], np.float32)
 
 
 def encoded(linear: Floats) -> Any:

@@ -1,0 +1,176 @@
+"""What is known of the packs: told sheets as they are kept, what a kind of light asks by spectra, and where a light or box begins that was never tried."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from firstsheet import tables
+from firstsheet.acts import own
+from firstsheet.refusal import Refusal
+
+if TYPE_CHECKING:
+    from firstsheet.acts.answers import Plan
+    from firstsheet.acts.reader import Reader
+    from firstsheet.colour.learned import Belief
+    from firstsheet.colour.neighbours import Place
+    from firstsheet.colour.pack import Gel, Pack
+    from firstsheet.colour.weigh import Sheet
+
+THING, GELS = "pack", "pack_gels"
+WAY = "reversal_ra4"
+LAMP_K = 3200.0  # where the layers' own speeds are said [K]
+GREEN_D, BLUE_D = 0.60, 1.20  # green and blue over red in lamp light [D]: practitioners, one report
+REPORTED = "sun"  # the light in which most packs are reported
+
+
+def which(reader: Reader, light: str | None, box: str | None) -> tuple[str, str, str]:
+    light = light or str((reader.get_setting("phrase") or {}).get("light") or "sun")
+    found = own.one(reader, "box", box or (reader.get_setting("today") or {}).get("box"))
+    if tables.load("papers")[found.body["paper"]]["sensitivity"] != "colour":
+        raise Refusal.one("box", found.name, "A box of colour paper.", "Own one first: firstsheet own box … --paper colour.")
+    return f"{found.name} in {light}", light, found.name
+
+
+def kept_sheets(reader: Reader, key: str) -> list[dict[str, Any]]:
+    return next((list(t["body"]["sheets"]) for t in reader.things(THING) if t["name"] == key), [])
+
+
+def _plan_of(reader: Reader, light: str, box: str) -> Plan | None:
+    """The plan where it is this box, this light, a reversal and has no filter in it already; else None."""
+    from firstsheet.acts import plan as plans
+
+    phrase = reader.get_setting("phrase") or {}
+    if phrase.get("filter") or phrase.get("light") != light:
+        return None
+    try:
+        found = plans.plan(reader)
+    except Refusal:
+        return None
+    return found if found.way == WAY and found.box == box else None
+
+
+def planned_s(reader: Reader, light: str, box: str) -> float | None:
+    """The plan's seconds [s] for this light and box; None where there is no such plan."""
+    found = _plan_of(reader, light, box)
+    return found.wanted_s if found else None
+
+
+def speed_of(reader: Reader, light: str, box: str) -> float | None:
+    """The speed that plan goes by; None where there is none."""
+    found = _plan_of(reader, light, box)
+    return found.ei_now if found else None
+
+
+def solved(reader: Reader, light: str, box: str, kept: list[dict[str, Any]]) -> tuple[Belief, Any, Pack]:
+    """The belief about this box in this light by `kept`, begun from its neighbours; the state to set the pack for; that pack."""
+    import numpy as np
+
+    from firstsheet.colour import neighbours, weigh
+    from firstsheet.colour import pack as packs
+
+    known = []
+    for n in others(reader, light, box):
+        place = place_of(n.box, n.light)
+        known.append((place, weigh.weigh(neighbours.alone(place), matrix_of(n.light), _sheets(reader, n.box, n.kept))[0]))
+    matrix = matrix_of(light)
+    belief, aim = weigh.weigh(neighbours.begin(place_of(box, light), known), matrix, _sheets(reader, box, kept))
+    return belief, np.asarray(aim), packs.of_gels(aim, matrix, owned_gels(reader))
+
+
+@dataclass(frozen=True, slots=True)
+class Other:
+    """A box in a light that has told sheets; `count` of them, a masked one as one."""
+
+    box: str
+    light: str
+    kept: list[dict[str, Any]]
+    count: int
+
+
+def others(reader: Reader, light: str, box: str) -> list[Other]:
+    """Every other box and light with told sheets; first this box's, then this light's."""
+    out = []
+    for t in reader.things(THING):
+        of_box, _, of_light = t["name"].rpartition(" in ")
+        if t["body"]["sheets"] and (of_box, of_light) != (box, light) and of_light in tables.load("lights"):
+            out.append(Other(of_box, of_light, t["body"]["sheets"], count_of(t["body"]["sheets"])))
+    return sorted(out, key=lambda n: (n.box != box, n.light != light, n.box, n.light))
+
+
+def count_of(kept: list[dict[str, Any]]) -> int:
+    """Sheets told; the patches of one masked sheet are one."""
+    return len({s.get("mask") or -i for i, s in enumerate(kept, 1)})
+
+
+def _sheets(reader: Reader, box: str, kept: list[dict[str, Any]]) -> list[Sheet]:
+    """As they are weighed. Told against the seconds of a plan that has since learned its speed anew, the same light is another share of today's
+    seconds: a brightness told here and in judging the sheet counts once."""
+    from firstsheet.colour import cast
+    from firstsheet.colour.weigh import Sheet
+
+    def three(v: Any) -> Any:
+        return tuple(v) if v else None
+
+    now = _speed_now(reader, box) if any(s.get("ei") for s in kept) else None
+    out = []
+    for s in kept:
+        moved = math.log10(now / s["ei"]) if now and s.get("ei") else 0.0
+        said = three(s.get("said"))
+        known = said is not None and said[0] in ("neutral", *cast.COLOURS) and said[1] in cast.HOW_MUCH and said[2] in cast.BRIGHT
+        seen = cast.Seen(three(s["state"]), s["light_sd"], s["cast_sd"], s["words"], said if known else None, three(s.get("density")))
+        out.append(Sheet(three(s["pack"]), s["log_time"] + moved, seen))
+    return out
+
+
+def _speed_now(reader: Reader, box: str) -> float | None:
+    """The speed a plan of this box goes by now; None where the box is owned no more."""
+    from firstsheet.acts import plan as plans
+
+    body = next((b.body for b in own.owned(reader, "box") if b.name == box), None)
+    return plans.box_speed(WAY, box, body, plans.known_now(reader))[0] if body else None
+
+
+def place_of(box: str, light: str) -> Place:
+    """What spectra say of a box in a kind of light before any sheet."""
+    import numpy as np
+
+    from firstsheet.colour.neighbours import Place
+    from firstsheet.light import spectrum as sp
+    from firstsheet.paper import emulsion
+
+    kind = sp.kinds()[light]
+    warm, cold = (sp.warmed(kind.spectrum, by) for by in (kind.mired_sd, -kind.mired_sd))
+    hour = [0.5 * (emulsion.seen(cold, k) - emulsion.seen(warm, k)) * math.log10(2.0) for k in emulsion.LAYERS]
+    here, reported = (np.array([0.0, *prior_excess(k)]) for k in (light, REPORTED))
+    return Place(box, light, here, here - reported, np.array(hour))
+
+
+def owned_gels(reader: Reader) -> list[Gel] | None:
+    from firstsheet.colour.pack import Gel
+
+    have = next((t["body"]["gels"] for t in reader.things(GELS)), None)
+    return [Gel(*g) for g in have] if have else None
+
+
+def prior_excess(light: str) -> tuple[float, float]:
+    """How much more than red the green and the blue layer receive in a kind of light, before any sheet [D]."""
+    from firstsheet.light import spectrum as sp
+    from firstsheet.paper import emulsion
+
+    here, lamp = sp.kinds()[light].spectrum, sp.planck(LAMP_K)
+    red, green, blue = (emulsion.seen(here, k) - emulsion.seen(lamp, k) for k in emulsion.LAYERS)
+    return GREEN_D + (green - red) * math.log10(2.0), BLUE_D + (blue - red) * math.log10(2.0)
+
+
+def matrix_of(light: str) -> Any:
+    """Density each layer loses to one CC of each dye in this light, taken over a hundred [D]; rows red, green, blue."""
+    import numpy as np
+
+    from firstsheet.light import filters
+    from firstsheet.light import spectrum as sp
+    from firstsheet.paper import emulsion
+
+    here = sp.kinds()[light].spectrum
+    return np.array([[emulsion.filter_stops(here, k, filters.dye(d, 1.0))[0] * math.log10(2.0) / 100.0 for d in "YMC"] for k in emulsion.LAYERS])
