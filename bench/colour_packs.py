@@ -2,7 +2,7 @@
 
 Run: python -m bench.colour_packs [truths [seed]]. What is hidden: offsets of the layers, their slopes, each light's colour, gels up to 10 % faded, casts
 said with error. Neutral: chroma of the grey patch at most 9 and brightness within a third of a stop. First one light, whose truths are as wide as the
-belief, or half; then a new box through three lights, each begun from those before, whose light colours are as believed, or off by twice as much.
+belief, or half; then a new box through four lights, each begun from those before, whose light colours are as believed, or off by twice as much.
 """
 
 from __future__ import annotations
@@ -211,7 +211,7 @@ if __name__ == "__main__":
     worlds: dict[str, dict[str, np.ndarray]] = {
         "one light never tried, as wide as the belief": run(truths, seed, 1.0),
         "one light, half as wide": run(truths, seed, 0.5),
-        "a new box through three lights, per light": run_box(truths, seed),
+        "a new box through sun, shade, cloud and lamp, per light": run_box(truths, seed),
         "the same, lights twice as far from spectra as believed": run_box(truths, seed, 2.0),
     }
     for words, found in worlds.items():

@@ -34,23 +34,25 @@ def wedge(levels: tuple[float, ...]) -> np.ndarray:
     return np.repeat(np.array(levels)[np.minimum(np.arange(wide) * len(levels) // wide, len(levels) - 1)][None, :], high, axis=0)
 
 
-def light(scene: Scene) -> np.ndarray:
+def light(scene: Scene, size: tuple[int, int] = (WIDE, HIGH)) -> np.ndarray:
     """The bare light: dimmer by `fall` log10 at the edges' middle, `tilt` log10 from side to side; not a quadratic, cos⁴-like."""
-    v, u = np.mgrid[0:HIGH, 0:WIDE]
-    u, v = 2 * (u + 0.5) / WIDE - 1, 2 * (v + 0.5) / HIGH - 1
+    wide, high = size
+    v, u = np.mgrid[0:high, 0:wide]
+    u, v = 2 * (u + 0.5) / wide - 1, 2 * (v + 0.5) / high - 1
     edge = 10.0 ** (scene.fall / 2) - 1
     return scene.top * (1 + edge * (u**2 + v**2)) ** -2.0 * 10.0 ** (scene.tilt / 2 * (u - 1))
 
 
-def photo(density: np.ndarray | None, scene: Scene = Scene(), seed: int = 1) -> bytes:
-    """A JPEG of the negative on the light; None: of the bare light alone."""
-    y = light(scene)
+def photo(density: np.ndarray | None, scene: Scene = Scene(), seed: int = 1, size: tuple[int, int] = (WIDE, HIGH)) -> bytes:
+    """A JPEG of the negative on the light, `density` filling its box; None: of the bare light alone. size: of the photo [px]."""
+    y = light(scene, size)
+    wide, high = size
     if density is not None:
-        rows, cols = slice(round(BOX[1] * HIGH), round(BOX[3] * HIGH)), slice(round(BOX[0] * WIDE), round(BOX[2] * WIDE))
+        rows, cols = slice(round(BOX[1] * high), round(BOX[3] * high)), slice(round(BOX[0] * wide), round(BOX[2] * wide))
         y[rows, cols] *= 10.0**-density
         if scene.coin:
-            r, c = np.mgrid[0:HIGH, 0:WIDE]
-            y[(r - COIN[1] * HIGH) ** 2 + (c - COIN[0] * WIDE) ** 2 < 30**2] = 0.0
+            r, c = np.mgrid[0:high, 0:wide]
+            y[(r - COIN[1] * high) ** 2 + (c - COIN[0] * wide) ** 2 < (30 * wide / 900) ** 2] = 0.0
     y = y + scene.veil * scene.top
     y = y + scene.noise * np.sqrt(y) * np.random.default_rng(seed).normal(size=y.shape)
     y = np.clip(y, 0, 1) ** scene.tones

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import html
+import re
 
 import pytest
 
@@ -55,6 +56,16 @@ def test_from_a_photo_to_a_negative_and_its_positive(client, book, touched):
     told = client.get("/api/contact/positive?range=R 110").json()
     assert told["mirrored"] is True
     assert client.get("/contact/positive?range=R 9000").status_code == 422
+
+
+def test_with_its_size_the_grain_of_the_base_is_told(client, touched):
+    assert "Say the sheet's size" in text(client.get(touched))
+    sized = text(client.get(touched + "&size=8x10 in"))
+    assert "own grain: even places scatter by" in sized
+    assert 'name="size" value="8x10 in"' in sized  # carried on into what is kept
+    wrong = client.get(touched + "&size=large")
+    assert wrong.status_code == 422
+    assert re.search(r'<input[^>]*name="size"[^>]*value="large"', wrong.text)
 
 
 @pytest.mark.parametrize("light", ["red", "dark"])

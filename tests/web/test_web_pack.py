@@ -38,7 +38,7 @@ def test_six_patches_and_gels(client, colour):
     assert "<td>" in client.get("/pack?light=sun&patches=6").text
     assert len(client.get("/api/pack/ring?patches=6&light=sun").json()["rows"]) == 6
     client.post("/pack/gels", data={"gels": "20Y 10M"})
-    assert "Your gels cannot make" in text(client.get("/pack?light=sun"))
+    assert "your gels cannot make" in text(client.get("/pack?light=sun"))
 
 
 def test_what_cannot_be_is_said_beside_its_field(client, colour, book):

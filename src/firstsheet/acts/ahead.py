@@ -81,7 +81,8 @@ def curve(book: Book, picture: int, form: Form | None = None) -> str:
 
     from firstsheet.drawing import ahead_curve
     from firstsheet.foresee import route
-    from firstsheet.foresee.tone import FOOT_D, HEAD_D
+    from firstsheet.foresee.tone import HEAD_D
+    from firstsheet.paper.curve_points import FOOT_D
 
     seen = ahead_look.at(book, picture, form)
     more = seen.chain.more_stops

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from firstsheet import wording
-from firstsheet.acts import contact_lit, counting
+from firstsheet.acts import contact_grain, contact_lit, counting
 from firstsheet.acts.contact_kept import CAUTION
 from firstsheet.acts.contact_lit import SIDES
 from firstsheet.answer import Z90
@@ -81,7 +81,8 @@ def contact(reader: Reader, form: Form | None = None) -> Contact:
     spread = 2.0 ** (Z90 * found.sd_stops)
     fits = core.grade_for(found.range_d)
     says = _says(found, fits, said.first, at) + (f" {better[1]}" if better[0] else "")
-    notes = [f"The paper: {light.range_words}.", *([light.scaled] if light.scaled else []), *_notes(found, corner, off, said.printed, said.facing == "apart")]
+    grain = contact_grain.prints_as(said.negative["body"].get("grain_d"), found.range_d - found.over_d)
+    notes = [f"The paper: {light.range_words}.", *([light.scaled] if light.scaled else []), *_notes(found, corner, off, said.printed, said.facing == "apart", grain)]
     return Contact(
         str(said.lamp["name"]), str(said.negative["name"]), at, said.first, found.time_s, found.time_s / spread, found.time_s * spread, found.sd_stops, found.shadows_s,
         found.highlights_s, found.range_d, found.range_d - found.over_d, found.over_d, fits, corner, found.time_s * 2.0**corner if corner is not None else None,
@@ -144,7 +145,7 @@ def _says(s: core.Seconds, grade: int | None, first: str, height_mm: float) -> s
     return f"{out} The negative is {-s.over_d:.2f} D shorter than this paper: the print comes flat. {want}"
 
 
-def _notes(s: core.Seconds, corner: float | None, off: float | None, printed: bool, apart: bool) -> list[str]:
+def _notes(s: core.Seconds, corner: float | None, off: float | None, printed: bool, apart: bool, grain: str) -> list[str]:
     out = []
     if corner is not None:
         out.append(f"The corners get {wording.stops_apart(corner)} less.")
@@ -158,5 +159,5 @@ def _notes(s: core.Seconds, corner: float | None, off: float | None, printed: bo
         )
     if apart:
         out.append("Press hard: with the back to the paper any gap softens more.")
-    out.append("The base's own grain prints as mottle; pale even tones show it first. It is not in these figures.")
+    out.append(grain)
     return out

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from firstsheet import quantities as q
 from firstsheet import wording
-from firstsheet.acts import contact_kept, versions
+from firstsheet.acts import contact_grain, contact_kept, versions
 from firstsheet.acts.ahead_look import corners_said
 from firstsheet.acts.contact_kept import NEGATIVE, NegativeKnown
 from firstsheet.acts.door import Door, Form, short_name
@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 
     from firstsheet.book.store import Book
     from firstsheet.printing.backlit import Bare
+    from firstsheet.printing.mottle import Mottle
 
 PHOTO = "negative_photo"  # what was touched in a negative's photo, kept beside the negative
 SAID = "a negative on a light"
@@ -35,7 +36,8 @@ SIDES = ("emulsion", "back")
 @dataclass(frozen=True, slots=True)
 class Backlit:
     """What the photo tells. By transmission, base included [D]: clear_d, dense_d with their sds, range_d with range_sd; uneven_stops: the bare light
-    from its brightest to its dimmest place in the picture [stop]; veil: light over all as a share of bare light [1]; grade that holds the range."""
+    from its brightest to its dimmest place in the picture [stop]; veil: light over all as a share of bare light [1]; grade that holds the range;
+    grain: how the base scatters by itself [D], None where the sheet's size or corners were not said or the photo is too coarse."""
 
     picture: int
     clear_d: float
@@ -49,6 +51,7 @@ class Backlit:
     grade: int | None
     words: str
     notes: tuple[str, ...]
+    grain: Mottle | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -81,7 +84,8 @@ def look(book: Book, picture: int, form: Form | None = None) -> Backlit:
     """The negative's range. Nothing is stored. Fields, places “x,y” as fractions from left and top: bare (one or more, best on opposite sides),
     opaque (a coin or card on the light), thin and dense, or corners of the picture (four, from top left clockwise) for both; size (of the sheet);
     bare_photo (number of a photo of the bare light alone)."""
-    return _told(picture, seen_of(book, picture, form))
+    seen = seen_of(book, picture, form)
+    return contact_grain.with_grain(book, picture, seen, _told(picture, seen))
 
 
 def keep(book: Book, picture: int, form: Form | None = None) -> NegativeKnown:
@@ -100,7 +104,8 @@ def keep(book: Book, picture: int, form: Form | None = None) -> NegativeKnown:
     assert told is not None
     each_sd = math.hypot(told.clear_sd, told.dense_sd) / math.sqrt(2.0)
     with book.begin():
-        book.add_thing(NEGATIVE, name, {"clear_d": told.clear_d, "dense_d": told.dense_d, "sd_d": each_sd, "state": state})
+        grain = {"grain_d": told.grain.sd} if told.grain else {}
+        book.add_thing(NEGATIVE, name, {"clear_d": told.clear_d, "dense_d": told.dense_d, "sd_d": each_sd, "state": state} | grain)
         places = {k: str(v) for k, v in rest.items() if str(v).strip()}
         book.add_thing(PHOTO, name, {"picture": picture, "form": places, "side": side})
     return next(k for k in contact_kept.negatives_kept(book) if k.name == name)
@@ -123,12 +128,12 @@ def _row(book: Book, picture: int) -> dict[str, Any]:
     return row
 
 
-def _light(book: Book, picture: int) -> tuple[Any, Any, bool]:
+def light_of(book: Book, picture: int, long_px: int = LONG_PX) -> tuple[Any, Any, bool]:
     """Relative luminance, where it is clipped, and whether it came from a raw file."""
     from firstsheet.foresee import redraw
 
     row = _row(book, picture)
-    light, clipped = redraw.linear_rgb(row["data"], LONG_PX)
+    light, clipped = redraw.linear_rgb(row["data"], long_px)
     return light @ redraw.REC709, clipped, bool(row["body"].get("raw"))
 
 
@@ -147,8 +152,8 @@ def seen_of(book: Book, picture: int, form: Form | None) -> Seen:
             d.problems.add(k, "", "The clearest and the densest place that must hold; or the picture's four corners.", "Try “0.4,0.7”.")
     other = d.read("bare_photo", lambda t: int(q.plain_number(t, 1, 1e9)))
     d.close()
-    y, clipped, raw = _light(book, picture)
-    shape = backlit.shape_of(*_light(book, other)[:2]) if other is not None else None
+    y, clipped, raw = light_of(book, picture)
+    shape = backlit.shape_of(*light_of(book, other)[:2]) if other is not None else None
     veiled = backlit.veil(y, said["opaque"])
     return Seen(y, clipped, backlit.bare_light(y, clipped, said["bare"], veiled[0], shape), veiled, raw, said)
 

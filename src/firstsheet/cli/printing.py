@@ -69,7 +69,7 @@ def negative(
     opaque: Annotated[str | None, words("In the photo: a coin or black card on the light.", "X,Y")] = None,
     bare_photo: Annotated[str | None, words("A photo of the bare light alone, the phone in the same place.", "FILE")] = None,
     side: Annotated[str | None, words("What lay toward the camera: emulsion or back; emulsion unless said.")] = None,
-    size: Annotated[str | None, words("Size of the sheet, for a photo taken askew: “12x16 in”.")] = None,
+    size: Annotated[str | None, words("Size of the sheet, for a photo taken askew and the grain of its base: “12x16 in”.")] = None,
 ) -> Shown:  # fmt: skip
     """Keep a negative by what passes through it: readings behind it, or a photo of it on a light."""
     from firstsheet.acts import contact_kept

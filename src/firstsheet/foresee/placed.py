@@ -10,7 +10,8 @@ from typing import Literal
 import numpy as np
 
 from firstsheet.foresee.route import Chain, sheet_density
-from firstsheet.foresee.tone import FOOT_D, HEAD_D, STOP
+from firstsheet.foresee.tone import HEAD_D, STOP
+from firstsheet.paper.curve_points import FOOT_D
 from firstsheet.refusal import Problems, Refusal
 
 Fate = Literal["holds", "white", "black"]

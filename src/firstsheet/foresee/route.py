@@ -13,8 +13,9 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from firstsheet.foresee.tone import FOOT_D, HEAD_D, Array, Tones
+from firstsheet.foresee.tone import HEAD_D, Array, Tones
 from firstsheet.paper import response
+from firstsheet.paper.curve_points import FOOT_D
 from firstsheet.refusal import Refusal
 
 Shows = Literal["sheet", "print"]

@@ -13,12 +13,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from firstsheet.paper import response
+from firstsheet.paper.curve_points import FOOT_D
 from firstsheet.refusal import Refusal
 
 Array = NDArray[np.float64]
 STOP = math.log10(2.0)
 EDGE_D = 0.02  # nearer than this to a plateau log H is not sought [D]: noise of the picture would choose it
-FOOT_D = 0.04  # below this above base there is no detail [D], point S [ISO-6846]
 HEAD_D = 0.06  # above this below Dmax a photo tells no detail [D]: glare and eight bits; ours
 FEWEST = 8
 MEASURED_SD = 0.10  # of the log H scale of a measured curve against this sheet [1]: baths differ; ours

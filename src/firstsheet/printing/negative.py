@@ -13,12 +13,14 @@ LEAST_RANGE = 0.15
 
 @dataclass(frozen=True, slots=True)
 class Negative:
-    """Clearest and densest tone that must hold, by transmission [D], base included; sd of each [D]; "dry" or "wet" when read."""
+    """Clearest and densest tone that must hold, by transmission [D], base included; sd of each [D]; "dry" or "wet" when read; grain_d
+    how even places scatter by the base alone [D], None where no photo told."""
 
     clear_d: float
     dense_d: float
     sd_d: float
     state: str
+    grain_d: float | None = None
 
     @property
     def range_d(self) -> float:

@@ -20,7 +20,7 @@ BARES = ("left of it", "above it", "right of it", "below it", "in a corner")  # 
 CORNERS = ("top left", "top right", "bottom right", "bottom left")
 ENDS = {"thin": "Touch the clearest place that must not all be black", "dense": "Touch the densest place that must not all be white"}
 NONE = "none"
-CARRIED = ("bare", "enough", "bare_photo", "opaque", "corners", "thin", "dense")
+CARRIED = ("bare", "enough", "bare_photo", "opaque", "corners", "thin", "dense", "size")
 ASKED = ("negative", "range", "grade", "first", "stops", "give", "lamp", "height", "facing", "outline")
 STEPS = (("-1", "1 stop less"), ("-0.5", "½ less"), ("0", "as told"), ("0.5", "½ more"), ("1", "1 stop more"))
 WHITE = "A positive is white light: choose the sun light first, away from open paper."
@@ -119,7 +119,7 @@ def _shown(request: Request, number: int, fields: dict[str, str], refused: Refus
             told = contact_photo.look(book, number, _places(carried))
         except Refusal as refusal:
             refused = refused or refusal
-    known = {"across", "down"} if part else {*contact_photo.OWN}
+    known = {"across", "down"} if part else {*contact_photo.OWN, "size"}
     words: dict[str, Any] = desk.beside(refused, known) if refused else {"elsewhere": [], "by_field": {}}
     asked, lacking = _words(carried, part) if part else ("A negative by its photo", "")
     status = desk.status_of(refused) if refused else 200
