@@ -6,53 +6,31 @@ Exit codes: 0 done; 2 it cannot be done as asked; 3 it is not in the book; 4 the
 
 from __future__ import annotations
 
+import importlib
 import io
 import json
 import os
 import sys
+from collections.abc import Sequence
+from functools import cache
 from typing import Annotated
 
 import typer
 
-from firstsheet.cli import (
-    aheading,
-    carding,
-    colouring,
-    contrast,
-    day,
-    face,
-    keeping,
-    lensing,
-    lighting,
-    looking,
-    loop,
-    mixing,
-    notebook,
-    owning,
-    packing,
-    printing,
-    readying,
-    reflecting,
-    rooming,
-    running,
-    scraps,
-    several,
-    showing,
-    striping,
-    ways,
-    worthing,
-)
+from firstsheet.cli import face
 from firstsheet.cli.face import BookOption, JsonOption, Said
 
-app = typer.Typer(
-    name="firstsheet",
-    no_args_is_help=True,
-    add_completion=False,
-    rich_markup_mode=None,
-    pretty_exceptions_enable=False,
-    context_settings={"help_option_names": ["-h", "--help"]},
-    epilog="Exit codes: 0 done, 2 cannot be done as asked, 3 not in the book, 4 book busy or unreadable, 1 unforeseen.",
-)
+# The part of this package that has each command, in the order of the help. To build all of them takes longer than most answers: where a command is named
+# only its part is built. That parts and names agree is tested.
+PARTS = {
+    "owning": ("own",), "loop": ("say", "room", "plan", "expose", "judge", "takeback"), "lensing": ("lens",),
+    "rooming": ("sharp", "even", "dark", "fits", "lenses", "distances", "marks", "ruler", "draw"), "lighting": ("photo", "range", "meters"),
+    "colouring": ("colour",), "packing": ("pack",), "readying": ("ready", "lamptest", "leaktest"), "running": ("run", "track", "volume"),
+    "carding": ("runcard", "handin"), "looking": ("versions", "badday"), "aheading": ("ahead",), "showing": ("known", "misses", "why", "sheets", "sheet"),
+    "notebook": ("notebook",), "striping": ("strip",), "scraps": ("scraps",), "mixing": ("mix", "bath"), "several": ("several",), "ways": ("warmth", "ways"),
+    "day": ("day",), "contrast": ("contrast", "flash"), "reflecting": ("reflector", "scrapmeter"), "printing": ("counting", "contact"), "worthing": ("worth",),
+    "keeping": ("backup", "restore", "page", "demo"),
+}  # fmt: skip
 
 
 def _version(wanted: bool) -> None:
@@ -63,7 +41,6 @@ def _version(wanted: bool) -> None:
         raise typer.Exit()
 
 
-@app.callback()
 def begin(
     ctx: typer.Context,
     book: BookOption = None,
@@ -76,34 +53,34 @@ def begin(
     ctx.obj = Said(book, json)
 
 
-for part in (
-    owning,
-    loop,
-    lensing,
-    rooming,
-    lighting,
-    colouring,
-    packing,
-    readying,
-    running,
-    carding,
-    looking,
-    aheading,
-    showing,
-    notebook,
-    striping,
-    scraps,
-    mixing,
-    several,
-    ways,
-    day,
-    contrast,
-    reflecting,
-    printing,
-    worthing,
-    keeping,
-):
-    part.register(app)
+@cache
+def app(part: str | None = None) -> typer.Typer:
+    """The commands of one part; of all, where none is named."""
+    out = typer.Typer(
+        name="firstsheet",
+        no_args_is_help=True,
+        add_completion=False,
+        rich_markup_mode=None,
+        pretty_exceptions_enable=False,
+        context_settings={"help_option_names": ["-h", "--help"]},
+        epilog="Exit codes: 0 done, 2 cannot be done as asked, 3 not in the book, 4 book busy or unreadable, 1 unforeseen.",
+    )
+    out.callback()(begin)
+    for name in (part,) if part else PARTS:
+        importlib.import_module(f"firstsheet.cli.{name}").register(out)
+    return out
+
+
+def part_of(arguments: Sequence[str]) -> str | None:
+    """The part of the command that is named, where nothing but the book and --json stands before it; else None."""
+    at = 0
+    while at < len(arguments) and arguments[at].startswith("-"):
+        if arguments[at] == "--book":
+            at += 1
+        elif arguments[at] != "--json" and not arguments[at].startswith("--book="):
+            return None
+        at += 1
+    return next((part for part, names in PARTS.items() if at < len(arguments) and arguments[at] in names), None)
 
 
 def main(arguments: list[str]) -> int:
@@ -125,7 +102,7 @@ def main(arguments: list[str]) -> int:
 def _ended(arguments: list[str]) -> int:
     """Run the command and write out what it printed, so that a reader who has gone is noticed here."""
     try:
-        ended = app(args=arguments, prog_name="firstsheet", standalone_mode=False)
+        ended = app(part_of(arguments))(args=arguments, prog_name="firstsheet", standalone_mode=False)
         code = ended if isinstance(ended, int) else face.DONE
     except typer.Exit as end:
         code = int(end.exit_code)
