@@ -1,8 +1,8 @@
 """Sheets to a neutral colour print, against hidden truths: the tool by words, by a photographed grey, with a masked sheet; a stepper; an oracle.
 
 Run: python -m bench.colour_packs [truths [seed]]. What is hidden: offsets of the layers, their slopes, each light's colour, gels up to 10 % faded, casts
-said with error. Neutral: chroma of the grey patch at most 9 and brightness within a third of a stop. First one light, whose truths are as wide as the
-belief, or half; then a new box through four lights, each begun from those before, whose light colours are as believed, or off by twice as much.
+said with error. Neutral: chroma of the grey patch at most 9 and brightness within a third of a stop. First one light, whose truths are 0.42 or half as wide
+as the belief; then a new box through four lights, each begun from those before, whose light colours are as believed, or off by twice as much.
 """
 
 from __future__ import annotations
@@ -153,7 +153,7 @@ def box(rng: np.random.Generator, places: list[neighbours.Place], off: float = 1
     slope, gels = 1.6 * np.exp(rng.normal(0, 0.12, 3)), 1 - 0.10 * rng.random()
     out = []
     for p in places:
-        hour = p.hour * rng.normal() + neighbours.AROUND_SD * rng.normal(0, 1, 3) + neighbours.READ_SD * rng.normal()
+        hour = p.hour * rng.normal() + neighbours.AROUND_SD * rng.normal(0, 1, 3) + p.metered_sd * rng.normal()
         out.append(Truth(p.excess + paper + scale * p.beyond + off * hour, slope, gels))
     return out
 
@@ -174,7 +174,7 @@ def run_box(truths: int = 300, seed: int = 1, off: float = 1.0, players: Sequenc
             for k, (place, t) in enumerate(zip(places, each, strict=True)):
                 took[i, k], found, sheets = play(t, chance, begin, neighbours.begin(place, known))
                 if sheets:
-                    known.append((place, weigh.weigh(neighbours.alone(place), layers.NOMINAL, sheets)[0]))
+                    known.append((place, weigh.weigh(neighbours.alone(place), layers.NOMINAL, sheets, weigh.PLAIN)[0]))
                 # who steps goes on from the pack just found, moved by what spectra say
                 begin = found + places[min(k + 1, len(places) - 1)].excess - place.excess
         out[name] = took
@@ -196,7 +196,7 @@ def held(truths: int, seed: int, off: float = 1.0) -> tuple[float, float]:
             for belief, within in ((start, before), (weigh.weigh(start, layers.NOMINAL, sheets)[0], after)):
                 off_by, cov = layers.NOMINAL @ np.array(right.real) - belief.mean, belief.pack_cov()
                 within += [abs(100 * (off_by[k] - off_by[0])) < 1.645 * math.sqrt(v) for k, v in ((2, cov[0]), (1, cov[2]))]
-            known.append((place, weigh.weigh(neighbours.alone(place), layers.NOMINAL, sheets)[0]))
+            known.append((place, weigh.weigh(neighbours.alone(place), layers.NOMINAL, sheets, weigh.PLAIN)[0]))
     return float(np.mean(before)), float(np.mean(after))
 
 
@@ -209,8 +209,8 @@ def said(took: np.ndarray) -> str:
 if __name__ == "__main__":
     truths, seed = (int(v) for v in (*sys.argv[1:3], *("300", "1")[len(sys.argv) - 1 :]))
     worlds: dict[str, dict[str, np.ndarray]] = {
-        "one light never tried, as wide as the belief": run(truths, seed, 1.0),
-        "one light, half as wide": run(truths, seed, 0.5),
+        "one light, as far from the belief as makes ten units a step take about 3.7 sheets": run(truths, seed, 0.42),
+        "one light, half as wide as the belief": run(truths, seed, 0.5),
         "a new box through sun, shade, cloud and lamp, per light": run_box(truths, seed),
         "the same, lights twice as far from spectra as believed": run_box(truths, seed, 2.0),
     }

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime
+from datetime import UTC, datetime, timedelta
 
 import numpy as np
 import pytest
@@ -13,6 +13,7 @@ from firstsheet.acts import own, pack, pack_known
 from firstsheet.book.store import Book
 from firstsheet.colour import learned, neighbours
 from firstsheet.colour.learned import Belief
+from firstsheet.refusal import Refusal
 
 PLACES = [pack_known.place_of(b, k) for b, k in (("C", "open_shade"), ("C", "sun"), ("C", "tungsten"), ("D", "open_shade"))]
 
@@ -34,7 +35,7 @@ def joint(places):
         for j, b in enumerate(places):
             part = (1.0 if a.box == b.box else 0.6) * learned.PAPER + 0.25**2 * np.outer(a.beyond, b.beyond)
             if i == j:
-                part = part + np.outer(a.hour, a.hour) + 0.04**2 * np.eye(3) + 0.10**2 * np.ones((3, 3))
+                part = part + np.outer(a.hour, a.hour) + 0.04**2 * np.eye(3) + a.metered_sd**2 * np.ones((3, 3))
             cov[3 * i : 3 * i + 3, 3 * j : 3 * j + 3] = part
     return np.concatenate([p.excess for p in places]), cov
 
@@ -91,7 +92,9 @@ def test_what_was_never_tried_tells_nothing_and_the_nearer_neighbour_tells_more(
 
 @pytest.fixture
 def book(tmp_path):
-    with Book.open(tmp_path / "pack.sqlite", now=lambda: datetime(2026, 6, 21, 15, 0, tzinfo=UTC)) as b:
+    clock = [datetime(2026, 6, 21, 15, 0, tzinfo=UTC)]
+    with Book.open(tmp_path / "pack.sqlite", now=lambda: clock[0]) as b:
+        b.clock = clock
         for name in ("C", "D"):
             own.add_box(b, {"name": name, "paper": "ra4", "size": "12x16 in", "sheets": "25"})
         b.set_setting("today", {"box": "C"})
@@ -113,6 +116,7 @@ def test_shade_begins_from_sun_and_says_so_and_forgets_what_is_taken_back(book):
     assert shade[1] < never[1] / 2
     assert shade[1] > sun[1]
     assert shade[2] == "spectra, begun from direct sun (2 sheets)"
+    book.clock[0] += timedelta(days=2)
     other = yellow(pack.plan(book, {"light": "open_shade", "box": "D"}))
     assert shade[1] < other[1] < never[1]
     assert other[2] == "spectra, begun from direct sun from box C (2 sheets)"
@@ -129,13 +133,52 @@ def test_a_neutral_in_one_light_is_hardly_moved_by_another(book):
     for seen in ({"colour": "blue", "much": "clearly"}, {"colour": "neutral"}, {"colour": "neutral"}):
         pack.told(book, {**seen, "light": "sun"})
     before = yellow(pack.plan(book, {"light": "sun"}))[0]
+    book.clock[0] += timedelta(days=2)
     pack.told(book, {"colour": "yellow", "much": "clearly", "light": "open_shade"})
     assert abs(yellow(pack.plan(book, {"light": "sun"}))[0] - before) <= 5
 
 
 def test_very_blue_light_gets_its_pack_whole(book):
     # more than 250 yellow: made up of 5-unit steps to the most there is, and not stopped short
-    for _ in range(3):
-        found = pack.told(book, {"colour": "blue", "much": "very_strongly", "light": "open_shade"})
+    for _ in range(2):
+        found = pack.told(book, {"colour": "blue", "much": "strongly", "light": "open_shade"})
     assert yellow(found)[0] > 250
     assert "gels" not in found.first
+
+
+def say(book, light, seconds, put_on, given, colour="neutral", **more):
+    return pack.told(book, {"light": light, "seconds": seconds, "pack": put_on, "given": given, "colour": colour, **more})
+
+
+def test_a_sheet_told_plainly_is_not_overruled_by_its_neighbours_and_the_clash_is_said(book):
+    for _ in range(3):
+        say(book, "sun", "20 s", "175Y 105M", "20 s")
+    found = say(book, "open_shade", "20 s", "270Y 135M", "80 s")
+    assert abs(yellow(found)[0] - 270) <= 15
+    assert abs(next(f.value for f in found.figures if f.key == "time_stops") - 2.0) < 0.35  # four times the seconds
+    assert pack.CLASH in say(book, "open_shade", "20 s", "100Y 20M", "20 s").notes
+
+
+def test_sheets_that_tell_nothing_tell_nothing_to_their_neighbours(book):
+    never = yellow(pack.plan(book, {"light": "overcast"}))
+    for light in ("sun", "open_shade", "low_sun", "window", "tungsten", "led"):
+        say(book, light, "20 s", "400Y 400M", "20 s", "blue", much="very_strongly", bright="far_too_dark")
+    after = yellow(pack.plan(book, {"light": "overcast"}))
+    assert after[1] > 0.85 * never[1]
+
+
+def test_what_may_have_been_on_the_lens_is_asked_where_another_light_has_moved_the_plan_since(book):
+    before = pack.plan(book, {"light": "open_shade", "seconds": "20 s"}).first
+    pack.told(book, {"light": "sun", "seconds": "20 s", "colour": "blue", "much": "strongly"})
+    with pytest.raises(Refusal, match="moved since direct sun was told") as e:
+        pack.told(book, {"light": "open_shade", "seconds": "20 s", "colour": "neutral"})
+    was = e.value.problems[0].allowed.split(": ")[1].split(" before")[0]
+    assert was in before
+    say(book, "open_shade", "20 s", was.replace(" + ", " "), "20 s")
+    assert book.current(pack_known.THING, "C in open_shade")["body"]["sheets"][0]["pack"][0] == float(was.split("Y")[0])
+
+
+def test_seconds_of_nothing_are_refused(book):
+    with pytest.raises(Refusal) as e:
+        say(book, "sun", "0 s", "175Y", "0 s")
+    assert {p.where for p in e.value.problems} == {"given", "seconds"}

@@ -113,7 +113,7 @@ def test_a_masked_sheet_is_read_from_one_photo_and_taken_back_whole(book):
     # the hidden truth, invented; the sheet as those layers would give it, drawn with a white beside it
     hidden = np.array([0.05, 0.75, 1.75])
     before = acts.plan(book, {"light": "sun"})
-    planned = pack_ring.ring(book, {"light": "sun", "patches": "6"})
+    planned = pack_ring.keep(book, {"light": "sun", "patches": "6"})
     matrix = pack_known.matrix_of("sun")
     picture = Image.new("RGB", (1000, 900), (240, 240, 240))
     draw = ImageDraw.Draw(picture)

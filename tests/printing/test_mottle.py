@@ -63,7 +63,7 @@ def test_the_contact_print_tells_what_the_kept_negatives_base_prints_as(book):
     contact_photo.keep(book, n, WHERE | {"name": "boat"})
     asked = {"lamp": "phone", "negative": "boat", "facing": "together", "glass": "no", "back_print": "no", "range": "R 110"}
     (told,) = [v for v in contact.contact(book, asked).notes if "own grain" in v]
-    assert "D of mottle in the mid-tones: even tones look rough" in told
+    assert "of mottle in the mid-tones: even tones look rough" in told
     contact_kept.negative(book, {"name": "boat", "clear": "0.5", "dense": "1.5"})  # read anew with a meter: nothing is known of its base
     (told,) = [v for v in contact.contact(book, asked).notes if "own grain" in v]
     assert "not in these figures" in told

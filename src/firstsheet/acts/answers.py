@@ -29,6 +29,18 @@ class Strip:
 
 
 @dataclass(frozen=True, slots=True)
+class PackOn:
+    """The filter pack a plan is made for. words as it is put on; written and real (yellow, magenta, cyan) [CC]; log_time log10 of seconds over those
+    without a pack, at what is known now; left_cc the cast these gels leave."""
+
+    words: str
+    written: tuple[float, float, float]
+    real: tuple[float, float, float]
+    log_time: float
+    left_cc: float
+
+
+@dataclass(frozen=True, slots=True)
 class Plan:
     """One answer: seconds at an aperture, how sure, what is least sure, and every link that led there.
 
@@ -41,6 +53,7 @@ class Plan:
     nominal_log2_s      log2 of the time before anything shared was added [log2 s]; judged sheets are measured from it
     board_mm …          None when the reading was taken on the board
     flash_share         even flash it is to get besides the picture, as a share of the threshold [1]; 0 for none
+    pack                the filter pack of colour paper, its time in the chain; None for other papers
     """
 
     way: str
@@ -84,12 +97,14 @@ class Plan:
     nominal_log2_s: float
     shared: tuple[Effect, ...] = field(repr=False, default=())
     flash_share: float = 0.0
+    pack: PackOn | None = None
 
     def headline(self) -> str:
         from firstsheet import wording
 
         where = "under the lamp" if self.aperture is None else f"at {wording.f_number(self.aperture)}"
-        return f"{wording.seconds(self.time_s)} {where}"
+        through = f" through {self.pack.words}" if self.pack else ""
+        return f"{wording.seconds(self.time_s)} {where}{through}"
 
 
 @dataclass(frozen=True, slots=True)

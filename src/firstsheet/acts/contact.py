@@ -81,7 +81,7 @@ def contact(reader: Reader, form: Form | None = None) -> Contact:
     spread = 2.0 ** (Z90 * found.sd_stops)
     fits = core.grade_for(found.range_d)
     says = _says(found, fits, said.first, at) + (f" {better[1]}" if better[0] else "")
-    grain = contact_grain.prints_as(said.negative["body"].get("grain_d"), found.range_d - found.over_d)
+    grain = contact_grain.prints_as(said.negative["body"], found.range_d - found.over_d)
     notes = [f"The paper: {light.range_words}.", *([light.scaled] if light.scaled else []), *_notes(found, corner, off, said.printed, said.facing == "apart", grain)]
     return Contact(
         str(said.lamp["name"]), str(said.negative["name"]), at, said.first, found.time_s, found.time_s / spread, found.time_s * spread, found.sd_stops, found.shadows_s,

@@ -58,6 +58,9 @@ class NegativeKnown:
     state: str
     grade: int | None
     words: str
+    grain_d: float | None = None
+    grain_low_d: float | None = None
+    grain_high_d: float | None = None
 
 
 def lamp(book: Book, form: Form | None = None) -> LampKnown:
@@ -170,7 +173,7 @@ def _negative_known(name: str, n: negatives.Negative) -> NegativeKnown:
     g = core.grade_for(n.range_d)
     fits = f"grade {g} holds it" if g is not None else "no grade from 0 to 5 holds it"
     words = f"{name}, {n.state}: from {n.clear_d:.2f} to {n.dense_d:.2f} D by transmission, a range of {n.range_d:.2f} D give or take {Z90 * n.sd_d * math.sqrt(2):.2f}; {fits}."
-    return NegativeKnown(name, n.clear_d, n.dense_d, n.range_d, n.sd_d, n.state, g, words)
+    return NegativeKnown(name, n.clear_d, n.dense_d, n.range_d, n.sd_d, n.state, g, words, n.grain_d, n.grain_low_d, n.grain_high_d)
 
 
 def _light(text: str) -> float:

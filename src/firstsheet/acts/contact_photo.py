@@ -104,7 +104,7 @@ def keep(book: Book, picture: int, form: Form | None = None) -> NegativeKnown:
     assert told is not None
     each_sd = math.hypot(told.clear_sd, told.dense_sd) / math.sqrt(2.0)
     with book.begin():
-        grain = {"grain_d": told.grain.sd} if told.grain else {}
+        grain = {"grain_d": told.grain.sd, "grain_low_d": told.grain.low, "grain_high_d": told.grain.high} if told.grain else {}
         book.add_thing(NEGATIVE, name, {"clear_d": told.clear_d, "dense_d": told.dense_d, "sd_d": each_sd, "state": state} | grain)
         places = {k: str(v) for k, v in rest.items() if str(v).strip()}
         book.add_thing(PHOTO, name, {"picture": picture, "form": places, "side": side})
@@ -145,7 +145,7 @@ def seen_of(book: Book, picture: int, form: Form | None) -> Seen:
         "bare": d.must("bare", _places, "Places where nothing lies over the light, “x,y” each.", "Best one on either side: “0.05,0.5 0.95,0.5”."),
         **{k: d.read(k, versions.place) for k in ("opaque", "thin", "dense")},
         "corners": d.read("corners", corners_said),
-        "size": d.read("size", q.sheet_size_mm),
+        "size": d.read("size", _size_mm),
     }
     for k in ("thin", "dense"):
         if said[k] is None and said["corners"] is None and k not in {p.where for p in d.problems.found}:
@@ -156,6 +156,13 @@ def seen_of(book: Book, picture: int, form: Form | None) -> Seen:
     shape = backlit.shape_of(*light_of(book, other)[:2]) if other is not None else None
     veiled = backlit.veil(y, said["opaque"])
     return Seen(y, clipped, backlit.bare_light(y, clipped, said["bare"], veiled[0], shape), veiled, raw, said)
+
+
+def _size_mm(text: str) -> tuple[float, float]:
+    size = q.sheet_size_mm(text)
+    if max(size) > 20 * min(size):
+        raise Refusal.one("", text, "At most twenty times as long as wide.", "Try “8x10 in”.")
+    return size
 
 
 def _places(text: str) -> tuple[tuple[float, float], ...]:
@@ -185,11 +192,15 @@ def _told(picture: int, seen: Seen) -> Backlit:
     fits = f"grade {g} holds it" if g is not None else "no grade from 0 to 5 holds it"
     words = f"From {thin.d:.2f} to {dense.d:.2f} D by transmission, a range of {n.range_d:.2f} D give or take {Z90 * range_sd:.2f}; {fits}."
     uneven = seen.bare.uneven / math.log10(2.0)
-    return Backlit(picture, thin.d, thin.sd, dense.d, dense.sd, n.range_d, range_sd, uneven, share, g, words, _notes(seen, uneven, share))
+    return Backlit(picture, thin.d, thin.sd, dense.d, dense.sd, n.range_d, range_sd, uneven, share, g, words, _notes(seen, uneven, share, thin.d))
 
 
-def _notes(seen: Seen, uneven: float, share: float) -> tuple[str, ...]:
-    out = [f"Taken out: the bare light's unevenness over the photo, {wording.stops_apart(uneven)}; the veil of lens and camera, {100 * share:.1f} % of the bare light."]
+def _notes(seen: Seen, uneven: float, share: float, thin_d: float) -> tuple[str, ...]:
+    from firstsheet.printing import mottle
+
+    bare_inside = thin_d < mottle.LEAST_BASE_D
+    out = ["The clearest place passes nearly all the light: is bare light inside the corners, a gap or a torn edge? Touch them again."] if bare_inside else []
+    out.append(f"Taken out: the bare light's unevenness over the photo, {wording.stops_apart(uneven)}; the veil of lens and camera, {100 * share:.1f} % of the bare light.")
     if seen.said["opaque"] is None:
         out.append("The veil is assumed. A coin on the light, touched as the opaque place, measures it; black card over the bare light but for a small window lessens it.")
     if seen.bare.at((0.5, 0.5))[1] > UNEVEN_SD:
@@ -218,9 +229,12 @@ def framed(seen: Seen, long_px: int) -> Any:
     else:
         aspect = min(max(across / max(down, 1.0), 0.05), 20.0)  # corners on one another are refused below
     through = backlit.passed(y, seen.bare, seen.veil[0]).astype(np.float32)
-    step = max(1, int(max(across, down) / long_px))
-    if step > 1:  # means of blocks: a place's tone, not one pixel's noise
-        high, wide = high - high % step, wide - wide % step
-        through = through[:high, :wide].reshape(high // step, step, wide // step, step).mean(axis=(1, 3))
+    through = blocks(through, max(1, int(max(across, down) / long_px)))
     flat, _ = pictures.framed(through[:, :, None], np.zeros(through.shape, dtype=np.bool_), corners, aspect, long_px)
     return np.maximum(flat[:, :, 0], 1e-4)
+
+
+def blocks(light: Any, step: int) -> Any:
+    """Means of blocks of `step` pixels: a place's tone, not one pixel's noise."""
+    high, wide = (n - n % step for n in light.shape)
+    return light[:high, :wide].reshape(high // step, step, wide // step, step).mean(axis=(1, 3))

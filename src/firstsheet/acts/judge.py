@@ -15,6 +15,7 @@ from firstsheet.acts.answers import Change, SheetState
 from firstsheet.acts.door import Door, Form
 from firstsheet.acts.own import hand_of
 from firstsheet.acts.plan import known_now
+from firstsheet.acts.setting import CONTACT
 from firstsheet.acts.sheet import mark, sheet
 from firstsheet.belief.effects import Effect
 from firstsheet.belief.posterior import Posterior
@@ -38,6 +39,7 @@ class Told:
     sd_stops: float
     words: str
     picture: int = 0
+NOT_LOOKED = "not looked at"  # the edge of a contact print that nothing covered
 
 
 def judge(book: Book, code: str, form: Form, picture: bytes | None = None, told: Told | None = None) -> Change:
@@ -59,7 +61,7 @@ def judge(book: Book, code: str, form: Form, picture: bytes | None = None, told:
         mark(book, row, "judged", body)
         after = learn.refit(book)
     tone = response.need_from_tone(now.plan["way"], body["need_stops"])  # the sense is its own inverse: need to tone
-    return _change(now, body, before, after, judge_causes.words(book, now, tone, body["border"]))
+    return _change(now, body, before, after, judge_causes.words(book, now, tone, body["border"] if body["border"] != NOT_LOOKED else str(response.way_of(now.plan["way"])["border"])))
 
 
 def weighed(
@@ -74,7 +76,11 @@ def weighed(
         raise Refusal.one("sheet", now.code, "A sheet that has been exposed.", hint)
     d = Door(form)
     border = d.pick("border", ("white", "grey", "black"))
-    if border is None and d.said("border") is None:
+    way = now.plan["way"]
+    looked = border
+    if border is None and d.said("border") is None and way == CONTACT:
+        border = str(response.way_of(way)["border"])  # under a lamp nothing covers an edge unless a coin was laid there
+    elif border is None and d.said("border") is None:
         d.problems.add(
             "border", "", "white, grey or black.", "Look first at the edge that the frame or a magnet covered."
         )
@@ -97,12 +103,11 @@ def weighed(
             "seen", "", "One of: " + ", ".join(tables.load("seen")) + ".", "Say what you see, not what went wrong."
         )
     d.close()
-    way = now.plan["way"]
     need, sd, words = (told.need_stops, told.sd_stops, told.words) if told else _need(now, way, key, step, bool(wet))
     fogged = response.border_says(way, str(border)) == "fogged"
     spoiled = [f for f in faults if not tables.load("faults")[f]["teaches"]]
     body: dict[str, Any] = {
-        "border": border, "seen": told.words if told else key, "step": step, "words": words, "wet": bool(wet), "kept": kept, "faults": faults,
+        "border": looked or NOT_LOOKED, "seen": told.words if told else key, "step": step, "words": words, "wet": bool(wet), "kept": kept, "faults": faults,
         "note": note, "need_stops": need, "need_sd": sd, "fogged": fogged, "taught": not fogged and not spoiled,
     }  # fmt: skip
     if body["taught"]:
@@ -122,6 +127,13 @@ def known_without(reader: Reader, sheet_id: int) -> Posterior:
 
     # Comparisons of meters have names too, but no moment.
     return fit([o for o in learn.observations(reader) if o.years is None or o.name != str(sheet_id)])
+
+
+def colour_next(reader: Reader, code: str) -> str:
+    """That a colour sheet’s cast is still to be told, and how; nothing for other sheets."""
+    if not sheet(reader, code).plan.get("pack"):
+        return ""
+    return f"Its colour teaches the filter pack; a brightness told there as well counts once. Next: firstsheet pack told --sheet {code} --colour …"
 
 
 def take_back(book: Book, code: str) -> SheetState:

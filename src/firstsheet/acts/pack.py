@@ -18,12 +18,14 @@ if TYPE_CHECKING:
     from firstsheet.colour.cast import Seen
     from firstsheet.colour.pack import Gel, Pack
 
-SHORT_CC = 8.0  # a cast this large is seen [CC]; ours
+SHORT_CC, HOPELESS_CC = 8.0, 40.0  # a cast this large is seen; is no print [CC]: ours
 DARK = "Colour paper: total darkness from the opened box until the first stop and rinse, no lamp of any colour. After that rinse the light may be on."
 BATHS = "Temperatures and times of the baths are your supplier’s and yours to set; those shipped are not verified. Gloves and air: the supplier’s safety data sheets and local rules come first."
 HARD = "Too contrasty, as reversal mostly is: a softer first developer, a small flash through this same pack so that it does not tint, or a flatter light."
 CROSSED = "Shadows and highlights lean opposite ways: the layers’ slopes differ. No pack cures that; set it for the mid-tones, and look to the first developer, its time, fog, and the age of the paper."
 TWICE = "A sheet’s brightness counts once: told here, leave it out of the judging of the sheet; judged there, say “right” here."
+RING = "pack_ring"  # the patches of a masked sheet that was asked for, until it is read
+CLASH = "This sheet lies far from what was believed, even with its doubt. Were pack, seconds and colour typed right, and the light the same? If not, take it back; if so, it counts."
 DARK_FIRST = "Cyan and dark is first of all too little light: the seconds move now; judge the colour again on the next sheet."
 
 
@@ -31,20 +33,22 @@ def plan(reader: Reader, form: Form | None = None) -> Found:
     """Fields: light, box, seconds (the plan's, without a pack). The pack to put on, seconds, and the doubt of both. Nothing is kept."""
     d = Door(form)
     light, box = d.pick("light", tables.load("lights")), d.name("box")
-    seconds = d.read("seconds", lambda t: q.duration_s(t, bare="s"))
+    seconds = d.read("seconds", _some_s)
     d.close()
     key, light, box = pack_known.which(reader, light, box)
     return answer_for(reader, key, light, box, seconds)
 
 
 def told(book: Book, form: Form | None = None, photo: bytes | None = None) -> Found:
-    """What a finished sheet looks like. Fields: colour, much, bright; or grey and white as numbers, or grey_at and white_at in the photo;
-    shadows, highlights; pack, given and seconds, else as planned; light, box. Kept, the photo not; the next pack comes back."""
+    """What a finished sheet looks like. Fields: colour, much, bright; or grey and white as numbers, or grey_at and white_at in the photo; shadows, highlights;
+    sheet (its code: pack, light, box and seconds are its own), or pack, given and seconds, else as planned; light, box. Kept, the photo not; the next pack comes back."""
+    from firstsheet.acts import pack_sheet
     from firstsheet.colour import cast
     from firstsheet.colour import pack as packs
 
     d = Door(form)
     light, box = d.pick("light", tables.load("lights")), d.name("box")
+    code = d.said("sheet")
     colour = d.pick("colour", ("neutral", *cast.COLOURS))
     much, bright = d.pick("much", cast.HOW_MUCH) or "clearly", d.pick("bright", cast.BRIGHT) or "right"
     grey, white = d.read("grey", _rgb), d.read("white", _rgb)
@@ -54,8 +58,7 @@ def told(book: Book, form: Form | None = None, photo: bytes | None = None) -> Fo
             d.problems.add(k if v is None else "photo", "", "A photo, and where its grey and its white are.", "Try “40% 50%”, from left and top.")
     ends = [d.pick(k, ("neutral", *cast.COLOURS)) for k in ("shadows", "highlights")]
     put_on = d.read("pack", _pack)
-    given = d.read("given", lambda t: q.duration_s(t, bare="s"))
-    seconds = d.read("seconds", lambda t: q.duration_s(t, bare="s"))
+    given, seconds = (d.read(k, _some_s) for k in ("given", "seconds"))
     if (grey is None) != (white is None):
         d.problems.add("white" if white is None else "grey", "", "Grey and white of one photo.", "Say both as “120 118 131”.")
     if colour is None and grey is None and photo is None and d.said("colour") is None and d.said("grey") is None:
@@ -64,27 +67,25 @@ def told(book: Book, form: Form | None = None, photo: bytes | None = None) -> Fo
     if photo is not None:
         grey, white = _of_photo(photo, at)
     seen = cast.measured(grey, white) if grey and white else cast.said(str(colour), much, bright)
-    key, light, box = pack_known.which(book, light, box)
-    kept = pack_known.kept_sheets(book, key)
-    planned = seconds or pack_known.planned_s(book, light, box)
-    if given is not None and planned is None:
-        raise Refusal.one("seconds", "", "The plan’s seconds without a pack, beside the seconds given.", "Leave both out where you gave what was planned.")
-    have = pack_known.owned_gels(book)
-    if put_on is not None and have:
-        put_on = really(put_on, have)
-    if put_on is None or given is None:
-        now = pack_known.solved(book, light, box, kept)[2]
-        put_on = put_on or now.real
-        log_time = now.log_time if given is None else math.log10(given / float(planned or given))
+    if code:
+        made = pack_sheet.of_sheet(book, code, light, box, put_on, given)
     else:
-        log_time = math.log10(given / float(planned or given))
+        made = pack_sheet.of_words(book, *pack_known.which(book, light, box)[1:], put_on, given, seconds)
+    key, light, box = pack_known.which(book, made.light, made.box)
+    kept = pack_known.kept_sheets(book, key)
+    if code and any(s.get("sheet") == code for s in kept):
+        raise Refusal.one("sheet", code, "A sheet whose colour was not told yet.", "Take it back first, if it is the last: firstsheet pack back.")
     before = answer_for(book, key, light, box, seconds).first
-    book.add_thing(pack_known.THING, key, {"sheets": [*kept, row_of(put_on, log_time, seen, None if seconds else pack_known.speed_of(book, light, box))]})
+    belief = pack_known.solved(book, light, box, kept)[0]
+    row = row_of(made.real, made.log_time, seen, made.plan) | ({"sheet": code} if code else {})
+    book.add_thing(pack_known.THING, key, {"sheets": [*kept, row]})
     minded = [DARK_FIRST] if cast.dark_before_cyan(seen) else []
     if all(ends) and cast.crossed(*(cast.said(str(e)) for e in ends)):
         minded.append(CROSSED)
+    if pack_sheet.clashes(belief, pack_known.matrix_of(light), made.real, made.log_time, seen):
+        minded.append(CLASH)
     step = cast.change(seen)
-    minded.append(f"Seen: {seen.words}, through {packs.in_words(put_on)}. {_direction(step)} Before: {before}")
+    minded.append(f"Seen: {seen.words}, through {packs.in_words(made.real)}. {_direction(step)} Before: {before}")
     return answer_for(book, key, light, box, seconds, tuple(minded))
 
 
@@ -99,27 +100,44 @@ def take_back(book: Book, form: Form | None = None) -> Found:
         raise Refusal.one("sheet", "", "A sheet told in this light from this box.", "There is none to take back.", kind="missing")
     mask = kept[-1].get("mask")
     stay = [s for s in kept if s.get("mask") != mask] if mask else kept[:-1]
-    book.add_thing(pack_known.THING, key, {"sheets": stay})
+    with book.begin():
+        book.add_thing(pack_known.THING, key, {"sheets": stay})
+        ring = next((t["body"] for t in book.things(RING) if t["name"] == key), None)
+        if mask and ring and ring["read"]:
+            book.add_thing(RING, key, ring | {"read": False})  # its sheet may be read again
     gone = f"the {len(kept) - len(stay)} patches of one sheet" if mask else kept[-1]["words"]
     return answer_for(book, key, light, box, None, (f"Taken back: {gone}.",))
 
 
 def gels(book: Book, form: Form | None = None) -> Found:
-    """The gels you own, each with what it measured where it was. Fields: gels (“10Y 20Y 40Y=36 20M”)."""
+    """The gels you own, each with what it measured where it was. Fields: gels (“10Y 20Y 40Y=36 20M”); nothing said tells those kept."""
     from firstsheet.colour import pack as packs
 
     d = Door(form)
-    have = d.must("gels", packs.read_gels, "The gels you own.", "Try “10Y 20Y 40Y 80Y 10M 20M 40M 10C”.")
+    have = pack_known.owned_gels(book)
+    if d.said("gels") is None and have:
+        d.close()
+        return Found("pack_gels", f"Owned: {_owned(have)}.")
+    said = d.must("gels", packs.read_gels, "The gels you own.", "Try “10Y 20Y 40Y 80Y 10M 20M 40M 10C”.")
     d.close()
-    assert have is not None
-    book.add_thing(pack_known.GELS, "own", {"gels": [[g.dye, g.written, g.real] for g in have]})
-    return Found("pack_gels", f"{len(have)} gels kept. Packs are made of them from now on.")
+    assert said is not None
+    book.add_thing(pack_known.GELS, "own", {"gels": [[g.dye, g.written, g.real] for g in said]})
+    return Found("pack_gels", f"{len(said)} gels kept. Packs are made of them from now on.")
 
 
-def row_of(put_on: tuple[float, float, float], log_time: float, seen: Seen, ei: float | None = None, mask: int = 0) -> dict[str, Any]:
-    """A told sheet as it is kept; `ei` the speed its plan went by, None where the seconds were typed; `mask` numbers the masked sheet it is a patch of."""
+def owned_words(reader: Reader) -> str:
+    """The gels kept, as they are typed; nothing where there are none."""
+    return _owned(pack_known.owned_gels(reader) or [])
+
+
+def _owned(have: list[Gel]) -> str:
+    return " ".join(f"{g.written:g}{g.dye}" + (f"={g.real:g}" if g.real != g.written else "") for g in have)
+
+
+def row_of(put_on: tuple[float, float, float], log_time: float, seen: Seen, plan: dict[str, Any] | None = None, mask: int = 0) -> dict[str, Any]:
+    """A told sheet as it is kept; `plan` what its seconds went by, None where they were typed; `mask` numbers the masked sheet it is a patch of."""
     return {"pack": list(put_on), "log_time": log_time, "state": list(seen.state), "light_sd": seen.light_sd, "cast_sd": seen.cast_sd, "words": seen.words,
-            "said": seen.said, "density": seen.density, "ei": ei} | ({"mask": mask} if mask else {})  # fmt: skip
+            "said": seen.said, "density": seen.density, "plan": plan} | ({"mask": mask} if mask else {})  # fmt: skip
 
 
 def answer_for(reader: Reader, key: str, light: str, box: str, seconds: float | None, minded: tuple[str, ...] = ()) -> Found:
@@ -127,10 +145,9 @@ def answer_for(reader: Reader, key: str, light: str, box: str, seconds: float | 
     from firstsheet.drawing.pack_doubt import pack_doubt
 
     kept = pack_known.kept_sheets(reader, key)
-    seconds = seconds or pack_known.planned_s(reader, light, box)
+    seconds = seconds or pack_known.unfiltered_s(pack_known.plan_of(reader, light, box))
     belief, aim, now = pack_known.solved(reader, light, box, kept)
-    cov = belief.pack_cov()
-    y_sd, m_sd = math.sqrt(cov[0]), math.sqrt(cov[2])
+    sds = packs.doubts(belief.cov, pack_known.matrix_of(light), now.real)
     said = packs.in_words(now.written)
     first = f"put on {said}, and give {time_words(now.log_time, seconds)}." if said != "no filter" else f"no filter; give {time_words(now.log_time, seconds)}."
     if short := short_of(now, aim, light):
@@ -143,8 +160,7 @@ def answer_for(reader: Reader, key: str, light: str, box: str, seconds: float | 
     source = f"{told_of} of your sheets in {light_words(light)}" if kept else "spectra and practitioners’ reports, unverified"
     source = f"{source}; begun from {begun}" if begun and kept else f"spectra, begun from {begun}" if begun else source
     figures = [
-        *(Figure(f"{name}_cc", words, f"{v:.0f} ± {sd:.0f}", v, "CC", "", source, max(v - 1.645 * sd, 0.0), v + 1.645 * sd)
-          for name, words, v, sd in (("yellow", "Yellow", now.real[0], y_sd), ("magenta", "Magenta", now.real[1], m_sd), ("cyan", "Cyan", now.real[2], 0.0)) if v >= 0.5),
+        *(_gel_figure(name, v, None if short else sd, source) for name, v, sd in zip(("yellow", "magenta", "cyan"), now.real, sds, strict=True) if v >= 0.5),
         Figure("time_stops", "Time beside the plan without a pack", wording.stops(stops), stops, "stop", wording.stops_pm(light_sd), source, stops - 1.645 * light_sd, stops + 1.645 * light_sd),
     ]  # fmt: skip
     if now.gels and now.left_cc >= 1.0:
@@ -153,18 +169,16 @@ def answer_for(reader: Reader, key: str, light: str, box: str, seconds: float | 
     data = tuple({"sheet": i + 1, "pack_cc": s["pack"], "state_d": s["state"]} for i, s in enumerate(kept))
     made = ((f"The gels: {', '.join(f'{g.written:.0f}{g.dye}' for g in now.gels)}.",) if now.gels else ())
     from_others = (f"No sheet of {light_words(light)} told from this box yet. Begun from {begun}, and by spectra from there.",) if begun and not kept else ()
-    notes = (*minded, *from_others, *made, *((TWICE,) if any(not s.get("ei") for s in kept) else ()), "Add the colour the print lacks, the full step: a reversal takes the colour of its filter.", HARD, BATHS)
-    drawing = pack_doubt((now.real[0], now.real[1]), cov) if now.real[2] < 0.5 else ""
+    notes = (*minded, *from_others, *made, *((TWICE,) if any(not (s.get("plan") or s.get("ei")) for s in kept) else ()), "Add the colour the print lacks, the full step: a reversal takes the colour of its filter.", HARD, BATHS)
+    drawing = pack_doubt((now.real[0], now.real[1]), belief.pack_cov()) if now.real[2] < 0.5 and not short else ""
     return Found("pack", first, tuple(figures), (Table("Sheets told", ("", "pack", "seen"), rows, data),) if kept else (), notes, (DARK,), drawing=drawing)
 
 
-def really(said: tuple[float, float, float], have: list[Gel]) -> tuple[float, float, float]:
-    """What a pack said by what is written on its gels is, by what the gels of each colour measured on the whole."""
-    out = []
-    for value, dye in zip(said, "YMC", strict=True):
-        of = [g for g in have if g.dye == dye]
-        out.append(value * sum(g.real for g in of) / sum(g.written for g in of) if of else value)
-    return out[0], out[1], out[2]
+def _gel_figure(name: str, cc: float, sd: float | None, source: str) -> Figure:
+    """One colour of the pack; without its doubt where the gels cannot make what is wanted, whose doubt it would be."""
+    said = f"{cc:.0f}" if sd is None else f"{cc:.0f} ± {sd:.0f}"
+    low, high = (None, None) if sd is None else (max(cc - 1.645 * sd, 0.0), cc + 1.645 * sd)
+    return Figure(f"{name}_cc", name.capitalize(), said, cc, "CC", "", source, low, high)
 
 
 def short_of(now: Pack, aim: Any, light: str) -> str:
@@ -173,8 +187,27 @@ def short_of(now: Pack, aim: Any, light: str) -> str:
 
     if now.left_cc <= SHORT_CC:
         return ""
-    want = packs.in_words(packs.of_gels(aim, pack_known.matrix_of(light)).real)
-    return f"Your gels cannot make {want}; the nearest leaves a cast of {now.left_cc:.0f} CC."
+    matrix = pack_known.matrix_of(light)
+    whole = packs.of_gels(aim, matrix)
+    if whole.left_cc > SHORT_CC:
+        return f"No pack up to {packs.MOST_CC:.0f} of one colour makes this light neutral; the nearest leaves a cast of {now.left_cc:.0f} CC, prints {_leans(aim, matrix, now)}. Spend no sheet on it."
+    lack = [f"{a - b:.0f}{dye}" for a, b, dye in zip(whole.real, now.real, packs.DYES, strict=True) if a - b >= 5]
+    owned = f" You lack {' + '.join(lack)}." if lack else ""
+    far = " A cast so large is no print: borrow gels before a sheet is spent." if now.left_cc > HOPELESS_CC else ""
+    return f"Your gels cannot make {packs.in_words(whole.real)}; the nearest leaves a cast of {now.left_cc:.0f} CC, prints {_leans(aim, matrix, now)}.{owned}{far}"
+
+
+def _leans(aim: Any, matrix: Any, now: Pack) -> str:
+    """“too blue”: the colour of six that what is left is nearest to."""
+    import numpy as np
+
+    from firstsheet.colour import cast
+    from firstsheet.colour import pack as packs
+
+    rest = packs.left(aim, matrix, now)
+    rest = rest - rest.mean()
+    best = max((k for k in cast.COLOURS if "_" not in k), key=lambda k: float((np.array(cast.COLOURS[k]) - np.mean(cast.COLOURS[k])) @ rest / np.std(cast.COLOURS[k])))
+    return f"too {best}"
 
 
 def time_words(log_time: float, seconds: float | None) -> str:
@@ -200,6 +233,13 @@ def _begun(others: list[pack_known.Other], box: str) -> str:
 
 def light_words(light: str) -> str:
     return str(tables.load("lights")[light]["words"])
+
+
+def _some_s(text: str) -> float:
+    seconds = q.duration_s(text, bare="s")
+    if not 0.001 <= seconds <= 86_400.0:
+        raise Refusal.one("", text, "From 1/1000 s to a day.", "Try “20 s”.")
+    return seconds
 
 
 def _place(text: str) -> tuple[float, float]:
@@ -242,4 +282,6 @@ def _pack(text: str) -> tuple[float, float, float]:
             raise Refusal.one("", text, "A pack as “150Y 75M”, or none.", "A number and Y, M or C for each.")
         for dye in dyes:
             out[dye] += q.plain_number(word[:-1], 0.0, MOST_CC)
+    if max(out.values()) > MOST_CC:
+        raise Refusal.one("", text, f"At most {MOST_CC:.0f} of one colour in all.", "A number and Y, M or C for each.")
     return out["Y"], out["M"], out["C"]

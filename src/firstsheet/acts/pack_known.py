@@ -11,8 +11,12 @@ from firstsheet.acts import own
 from firstsheet.refusal import Refusal
 
 if TYPE_CHECKING:
-    from firstsheet.acts.answers import Plan
+    from collections.abc import Mapping
+
+    from firstsheet.acts.answers import PackOn, Plan
+    from firstsheet.acts.own import Owned
     from firstsheet.acts.reader import Reader
+    from firstsheet.belief.posterior import Posterior
     from firstsheet.colour.learned import Belief
     from firstsheet.colour.neighbours import Place
     from firstsheet.colour.pack import Gel, Pack
@@ -22,13 +26,14 @@ THING, GELS = "pack", "pack_gels"
 WAY = "reversal_ra4"
 LAMP_K = 3200.0  # where the layers' own speeds are said [K]
 GREEN_D, BLUE_D = 0.60, 1.20  # green and blue over red in lamp light [D]: practitioners, one report
-REPORTED = "sun"  # the light in which most packs are reported
+REPORTED = "sun"  # the light in which most packs are reported, and for which the doubt of those reports holds
+LEAST_METERED_SD = 0.10  # all layers, from one hour of a light to another [D]; ours
 
 
 def which(reader: Reader, light: str | None, box: str | None) -> tuple[str, str, str]:
     light = light or str((reader.get_setting("phrase") or {}).get("light") or "sun")
     found = own.one(reader, "box", box or (reader.get_setting("today") or {}).get("box"))
-    if tables.load("papers")[found.body["paper"]]["sensitivity"] != "colour":
+    if not _colour(found):
         raise Refusal.one("box", found.name, "A box of colour paper.", "Own one first: firstsheet own box … --paper colour.")
     return f"{found.name} in {light}", light, found.name
 
@@ -37,45 +42,57 @@ def kept_sheets(reader: Reader, key: str) -> list[dict[str, Any]]:
     return next((list(t["body"]["sheets"]) for t in reader.things(THING) if t["name"] == key), [])
 
 
-def _plan_of(reader: Reader, light: str, box: str) -> Plan | None:
-    """The plan where it is this box, this light, a reversal and has no filter in it already; else None."""
+def on_lens(reader: Reader, way: str, light: str, box: Owned, known: Posterior) -> PackOn | None:
+    """The pack a plan of this box in this light is made for; None where this is no colour reversal."""
+    from firstsheet.acts.answers import PackOn
+    from firstsheet.colour.pack import in_words
+
+    if way != WAY or not _colour(box):
+        return None
+    now = solved(reader, light, box.name, kept_sheets(reader, f"{box.name} in {light}"), known)[2]
+    return PackOn(in_words(now.written), now.written, now.real, now.log_time, now.left_cc)
+
+
+def plan_of(reader: Reader, light: str, box: str) -> Plan | None:
+    """The plan where it is this box in this light, through a pack; else None."""
     from firstsheet.acts import plan as plans
 
-    phrase = reader.get_setting("phrase") or {}
-    if phrase.get("filter") or phrase.get("light") != light:
+    if (reader.get_setting("phrase") or {}).get("light") != light:
         return None
     try:
         found = plans.plan(reader)
     except Refusal:
         return None
-    return found if found.way == WAY and found.box == box else None
+    return found if found.pack and found.box == box else None
 
 
-def planned_s(reader: Reader, light: str, box: str) -> float | None:
-    """The plan's seconds [s] for this light and box; None where there is no such plan."""
-    found = _plan_of(reader, light, box)
-    return found.wanted_s if found else None
+def unfiltered_s(found: Plan | None) -> float | None:
+    """The plan's seconds without its pack [s]."""
+    return found.wanted_s / 10.0**found.pack.log_time if found and found.pack else None
 
 
-def speed_of(reader: Reader, light: str, box: str) -> float | None:
-    """The speed that plan goes by; None where there is none."""
-    found = _plan_of(reader, light, box)
-    return found.ei_now if found else None
+def told_by(plan: Mapping[str, Any]) -> dict[str, Any]:
+    """What is kept of the plan a sheet was made by, so that what its seconds are taken to be later is known."""
+    log10_s = math.log10(plan["wanted_s"]) - math.log10(2.0) * plan["nominal_log2_s"]
+    return {"shared": [list(e) for e in plan["shared"]], "nominal_log2_s": plan["nominal_log2_s"], "learned_log": log10_s}
 
 
-def solved(reader: Reader, light: str, box: str, kept: list[dict[str, Any]]) -> tuple[Belief, Any, Pack]:
-    """The belief about this box in this light by `kept`, begun from its neighbours; the state to set the pack for; that pack."""
+def solved(reader: Reader, light: str, box: str, kept: list[dict[str, Any]], known: Posterior | None = None, near: list[Other] | None = None) -> tuple[Belief, Any, Pack]:
+    """The belief about this box in this light by `kept`, begun from its neighbours, or from `near` instead; the state to set the pack for; that pack."""
+    from firstsheet.acts import plan as plans
+
+    learned = known or plans.known_now(reader)
     import numpy as np
 
     from firstsheet.colour import neighbours, weigh
     from firstsheet.colour import pack as packs
 
-    known = []
-    for n in others(reader, light, box):
+    beside = []
+    for n in others(reader, light, box) if near is None else near:
         place = place_of(n.box, n.light)
-        known.append((place, weigh.weigh(neighbours.alone(place), matrix_of(n.light), _sheets(reader, n.box, n.kept))[0]))
+        beside.append((place, weigh.weigh(neighbours.alone(place), matrix_of(n.light), _sheets(reader, n.box, n.kept, learned), heaps=weigh.PLAIN)[0]))
     matrix = matrix_of(light)
-    belief, aim = weigh.weigh(neighbours.begin(place_of(box, light), known), matrix, _sheets(reader, box, kept))
+    belief, aim = weigh.weigh(neighbours.begin(place_of(box, light), beside), matrix, _sheets(reader, box, kept, learned))
     return belief, np.asarray(aim), packs.of_gels(aim, matrix, owned_gels(reader))
 
 
@@ -92,9 +109,10 @@ class Other:
 def others(reader: Reader, light: str, box: str) -> list[Other]:
     """Every other box and light with told sheets; first this box's, then this light's."""
     out = []
+    other_paper = {b.name for b in own.owned(reader, "box") if not _colour(b)}  # a name may have gone to a box of another paper since
     for t in reader.things(THING):
         of_box, _, of_light = t["name"].rpartition(" in ")
-        if t["body"]["sheets"] and (of_box, of_light) != (box, light) and of_light in tables.load("lights"):
+        if t["body"]["sheets"] and of_box not in other_paper and (of_box, of_light) != (box, light) and of_light in tables.load("lights"):
             out.append(Other(of_box, of_light, t["body"]["sheets"], count_of(t["body"]["sheets"])))
     return sorted(out, key=lambda n: (n.box != box, n.light != light, n.box, n.light))
 
@@ -104,32 +122,43 @@ def count_of(kept: list[dict[str, Any]]) -> int:
     return len({s.get("mask") or -i for i, s in enumerate(kept, 1)})
 
 
-def _sheets(reader: Reader, box: str, kept: list[dict[str, Any]]) -> list[Sheet]:
-    """As they are weighed. Told against the seconds of a plan that has since learned its speed anew, the same light is another share of today's
-    seconds: a brightness told here and in judging the sheet counts once."""
+def _sheets(reader: Reader, box: str, kept: list[dict[str, Any]], known: Posterior) -> list[Sheet]:
+    """As they are weighed. Told against the seconds of a plan that has since learned anew, the same light is another share of today's seconds: a
+    brightness told here and in judging the sheet counts once."""
+    from firstsheet.acts.setting import learned_stops
+    from firstsheet.belief.effects import Effect
     from firstsheet.colour import cast
     from firstsheet.colour.weigh import Sheet
 
     def three(v: Any) -> Any:
         return tuple(v) if v else None
 
-    now = _speed_now(reader, box) if any(s.get("ei") for s in kept) else None
     out = []
     for s in kept:
-        moved = math.log10(now / s["ei"]) if now and s.get("ei") else 0.0
+        moved = 0.0
+        if s.get("plan"):
+            by = s["plan"]
+            now = learned_stops(WAY, known, by["nominal_log2_s"], [Effect.from_json(e) for e in by["shared"]])
+            moved = by["learned_log"] - math.log10(2.0) * now
+        elif s.get("ei") and (speed := _speed_now(reader, box, known)):  # as they were kept before: by the speed of the box alone
+            moved = math.log10(speed / s["ei"])
         said = three(s.get("said"))
-        known = said is not None and said[0] in ("neutral", *cast.COLOURS) and said[1] in cast.HOW_MUCH and said[2] in cast.BRIGHT
-        seen = cast.Seen(three(s["state"]), s["light_sd"], s["cast_sd"], s["words"], said if known else None, three(s.get("density")))
+        clear = said is not None and said[0] in ("neutral", *cast.COLOURS) and said[1] in cast.HOW_MUCH and said[2] in cast.BRIGHT
+        seen = cast.Seen(three(s["state"]), s["light_sd"], s["cast_sd"], s["words"], said if clear else None, three(s.get("density")))
         out.append(Sheet(three(s["pack"]), s["log_time"] + moved, seen))
     return out
 
 
-def _speed_now(reader: Reader, box: str) -> float | None:
+def _speed_now(reader: Reader, box: str, known: Posterior) -> float | None:
     """The speed a plan of this box goes by now; None where the box is owned no more."""
     from firstsheet.acts import plan as plans
 
     body = next((b.body for b in own.owned(reader, "box") if b.name == box), None)
-    return plans.box_speed(WAY, box, body, plans.known_now(reader))[0] if body else None
+    return plans.box_speed(WAY, box, body, known)[0] if body else None
+
+
+def _colour(box: Owned) -> bool:
+    return bool(tables.load("papers")[box.body["paper"]]["sensitivity"] == "colour")
 
 
 def place_of(box: str, light: str) -> Place:
@@ -144,7 +173,8 @@ def place_of(box: str, light: str) -> Place:
     warm, cold = (sp.warmed(kind.spectrum, by) for by in (kind.mired_sd, -kind.mired_sd))
     hour = [0.5 * (emulsion.seen(cold, k) - emulsion.seen(warm, k)) * math.log10(2.0) for k in emulsion.LAYERS]
     here, reported = (np.array([0.0, *prior_excess(k)]) for k in (light, REPORTED))
-    return Place(box, light, here, here - reported, np.array(hour))
+    metered = max(LEAST_METERED_SD, float(tables.load("lights")[light]["red_sd"]) * math.log10(2.0))
+    return Place(box, light, here, here - reported, np.array(hour), metered)
 
 
 def owned_gels(reader: Reader) -> list[Gel] | None:

@@ -20,36 +20,40 @@ if TYPE_CHECKING:
 MIDDLE = 0.5  # of a window, that is read: its rims may be shaded by the card; ours
 MOST_UNEVEN = 0.15  # spread of light within that middle, of its mean; ours
 LONG_PX = 1000
+FEW = 4  # patches, unless said
 
 
 def ring(reader: Reader, form: Form | None = None) -> Found:
-    """The patches of one masked sheet that teach most. Fields: patches (4 or 6), light, box, seconds. Nothing is kept."""
-    from firstsheet.drawing.ring_mask import ring_mask
-
+    """The patches of one masked sheet that teach most; those kept, where a masked sheet of this light and box waits to be read. Fields: patches (4 or
+    6; those kept, else 4), light, box, seconds. Nothing is kept."""
     d = Door(form)
-    asked = _asked(d)
+    light, box, n, seconds = _asked(d)
     d.close()
-    light, box, n, seconds = _known(reader, *asked)
-    each, size, windows, short = _patches(reader, light, box, n)
-    said = [f"{_words(p)}, {pack.time_words(p.log_time, seconds)}" for p in each]
-    rows = tuple((str(i + 1), _words(p), pack.time_words(p.log_time, seconds)) for i, p in enumerate(each))
-    data = tuple({"patch": i + 1, "pack_cc": list(p.real), "stops": p.log_time / math.log10(2.0)} for i, p in enumerate(each))
-    notes = (
-        "A grey card fills the picture. Print the mask and cut its window into black card; lay it over the sheet, move the window, never the sheet; cap the lens between.",
-        "When the sheet is dry, photograph it flat in daylight beside something white and touch the white and the sheet’s corners: all patches are read at once, and count as one sheet. "
-        "Tell it before any other sheet of this light, for the patches are those planned now.",
-    )
-    first = f"{short + ' ' if short else ''}{n} patches on one sheet, for {pack.light_words(light)}: the ones expected to leave least doubt."
-    return Found("pack_ring", first, (), (Table("Patches", ("", "pack", "time"), rows, data),), notes, (pack.DARK,), drawing=ring_mask(size, windows, said))
+    key, light, box = pack_known.which(reader, light, box)
+    return _told(reader, light, box, _waiting(reader, key, n) or _reckoned(reader, light, box, n or FEW), seconds)
+
+
+def keep(book: Book, form: Form | None = None) -> Found:
+    """The same, and the patches are kept until their sheet is read. Fields: as above; again (yes: reckon anew, the sheet asked for before was not made)."""
+    d = Door(form)
+    light, box, n, seconds = _asked(d)
+    again = d.flag("again")
+    d.close()
+    key, light, box = pack_known.which(book, light, box)
+    kept = None if again else _waiting(book, key, n)
+    if kept is None:
+        kept = _reckoned(book, light, box, n or FEW)
+        book.add_thing(pack.RING, key, kept)
+    return _told(book, light, box, kept, seconds)
 
 
 def read(book: Book, form: Form | None = None, photo: bytes | None = None) -> Found:
-    """All patches of a masked sheet from one photo. Fields: white “x,y”, corners (four places, from patch 1’s along the top), patches, light,
+    """All patches of the masked sheet that waits, from one photo. Fields: white “x,y”, corners (four places, from patch 1’s along the top), patches, light,
     box, seconds. Each patch is kept as one told pack, all with one mark; the next pack comes back."""
     from firstsheet.colour import cast
 
     d = Door(form)
-    asked = _asked(d)
+    light, box, n, seconds = _asked(d)
     white = d.must("white", versions.place, "A place “x,y”, each from 0 to 1.", "Touch the white beside the sheet.")
     corners = d.must("corners", ahead_look.corners_said, "Four places “x,y”.", "Touch the sheet’s corners: the one by patch 1, then on along the top, and round.")
     if not photo:
@@ -58,26 +62,71 @@ def read(book: Book, form: Form | None = None, photo: bytes | None = None) -> Fo
     assert white is not None
     assert corners is not None
     assert photo is not None
-    speed = None if asked[3] else pack_known.speed_of(book, *pack_known.which(book, *asked[:2])[1:])
-    light, box, n, seconds = _known(book, *asked)
-    each, size, windows, _ = _patches(book, light, box, n)
-    key = pack_known.which(book, light, box)[0]
+    key, light, box = pack_known.which(book, light, box)
+    ring = _waiting(book, key, None)
+    if ring is None:
+        raise Refusal.one("patches", "", "A masked sheet that was asked for in this light from this box.", "Its patches come first: firstsheet pack ring, or “Six patches on one sheet”.", kind="missing")
+    if n and n != len(ring["patches"]):
+        raise Refusal.one("patches", n, f"{len(ring['patches'])}: so many were asked for.", "Leave it out.")
     kept = pack_known.kept_sheets(book, key)
     mask = 1 + max((s.get("mask", 0) for s in kept), default=0)
     rows, silent = [], []
-    for k, (p, rgb) in enumerate(zip(each, _middles(photo, white, corners, size, windows), strict=True), 1):
+    size = (ring["size_mm"][0], ring["size_mm"][1])
+    for k, (p, rgb) in enumerate(zip(ring["patches"], _middles(photo, white, corners, size, rings_windows(ring)), strict=True), 1):
         try:
             if rgb is None:
                 raise Refusal.one("photo", "uneven", "One tone.")
             seen = cast.measured(rgb, (1.0, 1.0, 1.0))
-            rows.append(pack.row_of(p.real, p.log_time, seen, speed, mask))
+            rows.append(pack.row_of(tuple(p["real"]), p["log_time"], seen, ring["plan"], mask))
         except Refusal:
             silent.append(str(k))
     if not rows:
-        raise Refusal.one("photo", "", "At least one grey patch that is neither white nor black nor uneven.", "Touch the corners again, from patch 1’s along the top; or tell the best patch in words.")
-    book.add_thing(pack_known.THING, key, {"sheets": [*kept, *rows]})
+        raise Refusal.one("photo", "", f"At least one of the {len(ring['patches'])} grey patches that is neither white nor black nor uneven.",
+                          "Touch the white and the corners again, from patch 1’s along the top; or tell the best patch in words.")  # fmt: skip
+    with book.begin():
+        book.add_thing(pack_known.THING, key, {"sheets": [*kept, *rows]})
+        book.add_thing(pack.RING, key, ring | {"read": True})
     left_out = (f"Not read, too light, too dark or uneven: {', '.join(silent)}.",) if silent else ()
-    return pack.answer_for(book, key, light, box, seconds, (f"{len(rows)} of {n} patches read from one sheet.", *left_out))
+    return pack.answer_for(book, key, light, box, seconds, (f"{len(rows)} of {len(ring['patches'])} patches read from one sheet.", *left_out))
+
+
+def waits(reader: Reader, light: str | None = None, box: str | None = None) -> int:
+    """How many patches the masked sheet has that waits to be read; 0 where none does."""
+    try:
+        ring = _waiting(reader, pack_known.which(reader, light, box)[0], None)
+    except Refusal:
+        return 0
+    return len(ring["patches"]) if ring else 0
+
+
+def _waiting(reader: Reader, key: str, n: int | None) -> dict[str, Any] | None:
+    body = next((t["body"] for t in reader.things(pack.RING) if t["name"] == key), None)
+    return body if body and not body["read"] and n in (None, len(body["patches"])) else None
+
+
+def _told(reader: Reader, light: str, box: str, ring: dict[str, Any], seconds: float | None) -> Found:
+    from firstsheet.colour.pack import in_words
+    from firstsheet.drawing.ring_mask import ring_mask
+
+    seconds = seconds or pack_known.unfiltered_s(pack_known.plan_of(reader, light, box)) or ring["unfiltered_s"]
+    each = [(in_words(p["written"]), pack.time_words(p["log_time"], seconds)) for p in ring["patches"]]
+    rows = tuple((str(i + 1), *words) for i, words in enumerate(each))
+    data = tuple({"patch": i + 1, "pack_cc": p["real"], "stops": p["log_time"] / math.log10(2.0)} for i, p in enumerate(ring["patches"]))
+    notes = (
+        "A grey card fills the picture. Print the mask and cut its window into black card, with the nick by patch 1; lay it over the sheet, move the window, never the sheet; cap the lens between.",
+        "When the sheet is dry, photograph it flat in daylight beside something white and touch the white and the sheet’s corners: all patches are read at once, and count as one sheet.",
+    )
+    n = len(rows)
+    short = ring["short"]
+    first = f"{short + ' ' if short else ''}{n} patches on one sheet, for {pack.light_words(light)}, box {box}: the ones expected to leave least doubt."
+    size = (ring["size_mm"][0], ring["size_mm"][1])
+    return Found("pack_ring", first, (), (Table("Patches", ("", "pack", "time"), rows, data),), notes, (pack.DARK,), drawing=ring_mask(size, rings_windows(ring), [", ".join(w) for w in each]))
+
+
+def rings_windows(ring: dict[str, Any]) -> list[tuple[float, float, float, float]]:
+    from firstsheet.colour import ring as rings
+
+    return rings.windows(len(ring["patches"]), *ring["size_mm"])
 
 
 def of_kept(book: Book, picture: int, form: Form, places: list[str]) -> Found:
@@ -89,21 +138,17 @@ def of_kept(book: Book, picture: int, form: Form, places: list[str]) -> Found:
     return pack.told(book, {**form, "white_at": white, "grey_at": grey}, jpeg)
 
 
-def _asked(d: Door) -> tuple[str | None, str | None, int, float | None]:
-    return d.pick("light", tables.load("lights")), d.name("box"), d.read("patches", q.count) or 4, d.read("seconds", lambda t: q.duration_s(t, bare="s"))
+def _asked(d: Door) -> tuple[str | None, str | None, int | None, float | None]:
+    return d.pick("light", tables.load("lights")), d.name("box"), d.read("patches", q.count), d.read("seconds", lambda t: q.duration_s(t, bare="s"))
 
 
-def _known(reader: Reader, light: str | None, box: str | None, n: int, seconds: float | None) -> tuple[str, str, int, float | None]:
-    _, light, box = pack_known.which(reader, light, box)
-    return light, box, n, seconds or pack_known.planned_s(reader, light, box)
-
-
-def _patches(reader: Reader, light: str, box: str, n: int) -> tuple[list[Pack], tuple[float, float], list[Any], str]:
-    """Each patch's pack as the gels can make it, with its own time; the sheet's size [mm]; its windows [mm]; what the gels cannot make, said."""
+def _reckoned(reader: Reader, light: str, box: str, n: int) -> dict[str, Any]:
+    """A masked sheet as it is kept: each patch's pack as the gels can make it, with its own time; the sheet's size [mm]; what the gels cannot make, said."""
     from dataclasses import replace
 
     import numpy as np
 
+    from firstsheet.acts.plan import as_body
     from firstsheet.colour import layers
     from firstsheet.colour import pack as packs
     from firstsheet.colour import ring as rings
@@ -118,18 +163,23 @@ def _patches(reader: Reader, light: str, box: str, n: int) -> tuple[list[Pack], 
         near = packs.of_gels(wish, matrix, gels)
         return replace(near, log_time=log_time + layers.luminance(matrix @ np.array(near.real)) - layers.luminance(wish))
 
-    by: dict[rings.Change, Pack] = {}
+    near_by: dict[rings.Change, Pack] = {}
     for change in rings.OFFERED:
         if all(p + d >= 0 for p, d in zip(now.real, change[:3], strict=True)):
             p = made(change)
             y, m, c = (round(a - b, 3) for a, b in zip(p.real, now.real, strict=True))
-            by.setdefault((y, m, c, round((p.log_time - now.log_time) / math.log10(2.0), 1)), p)
-    by.pop((0.0, 0.0, 0.0, 0.0), None)
-    chosen = rings.choose(belief, matrix, (now.real, now.log_time), n, tuple(by))
-    out = [now, *(by[c] for c in chosen[1:])]
+            near_by.setdefault((y, m, c, round((p.log_time - now.log_time) / math.log10(2.0), 1)), p)
+    near_by.pop((0.0, 0.0, 0.0, 0.0), None)
+    chosen = rings.choose(belief, matrix, (now.real, now.log_time), n, tuple(near_by))
+    out = [now, *(near_by[c] for c in chosen[1:])]
     body = own.one(reader, "box", box).body
     size = float(body["width_mm"]), float(body["height_mm"])
-    return out, size, rings.windows(n, *size), pack.short_of(now, aim, light)
+    rings.windows(n, *size)  # refuses what does not fit
+    by = pack_known.plan_of(reader, light, box)
+    return {
+        "patches": [{"written": list(p.written), "real": list(p.real), "log_time": p.log_time} for p in out], "size_mm": list(size), "read": False,
+        "short": pack.short_of(now, aim, light), "unfiltered_s": pack_known.unfiltered_s(by), "plan": pack_known.told_by(as_body(by)) if by else None,
+    }  # fmt: skip
 
 
 def _middles(photo: bytes, white: Any, corners: Any, size: tuple[float, float], windows: Any) -> list[tuple[float, float, float] | None]:
@@ -157,9 +207,3 @@ def _middles(photo: bytes, white: Any, corners: Any, size: tuple[float, float], 
         r, g, b = np.median(part, axis=0) / paper
         out.append((float(r), float(g), float(b)))
     return out
-
-
-def _words(p: Pack) -> str:
-    from firstsheet.colour.pack import in_words
-
-    return in_words(p.written)

@@ -21,6 +21,7 @@ from firstsheet.paper import reciprocity
 from firstsheet.refusal import Problems, Refusal
 
 if TYPE_CHECKING:
+    from firstsheet.acts.answers import PackOn
     from firstsheet.acts.reader import Reader
 
 CONTACT = "contact_print"
@@ -43,6 +44,7 @@ class Setting:
     variance: float
     room: RoomAnswer | None
     felt: tuple[Effect, ...] = ()
+    pack: PackOn | None = None
 
 
 def settings(reader: Reader, w: Wish, known: Posterior) -> list[Setting]:
@@ -63,11 +65,14 @@ def settings(reader: Reader, w: Wish, known: Posterior) -> list[Setting]:
     elif on_board and not w.aperture and not w.board_aperture:
         p = "A reading on the board holds for the stop it was taken at."
         raise Refusal.one("aperture", "", p, "Say the aperture that was set.")
+    from firstsheet.acts import pack_known
+
+    pack = pack_known.on_lens(reader, w.way, w.light, w.box, known)
     problems = Problems()
     out = []
     for n in table:
         with problems.at(""):
-            out.append(_setting(reader, w, known, n, on_board))
+            out.append(_setting(reader, w, known, n, on_board, pack))
     if not out:
         first = {(p.where, p.asked): p for p in problems.found}
         raise Refusal(*first.values())
@@ -85,7 +90,7 @@ def _lit(reader: Reader, w: Wish, known: Posterior) -> Setting:
     return Setting(None, math.log2(nominal), links, shared, wanted, known.predict(felt)[1], None, felt)
 
 
-def _setting(reader: Reader, w: Wish, known: Posterior, n: float | None, on_board: bool) -> Setting:
+def _setting(reader: Reader, w: Wish, known: Posterior, n: float | None, on_board: bool, pack: PackOn | None) -> Setting:
     readings = [k.reading for k in w.readings]
     room = None
     links: list[Link] = []
@@ -127,11 +132,14 @@ def _setting(reader: Reader, w: Wish, known: Posterior, n: float | None, on_boar
         spared = flash.link(reader, w.box.name, w.developer.name, w.way, w.flash_share, nominal)
         nominal = spared.value
         links.append(spared)
+    if pack:
+        nominal *= 10.0**pack.log_time
+        links.append(Link("pack", f"filter pack, {pack.words}", pack.log_time / math.log10(2.0), nominal, "s", "spectra, reports and your sheets of this light"))
     shared = _shared(w, speed.light, sd, on_board, weights)
     wanted, felt, steps, shared = _through(w.way, known, nominal, shared)
     links += scraps_in_plans.sourced(reader, w.way, w.box.name, steps)
     variance = known.predict(felt)[1]
-    return Setting(n, math.log2(nominal), tuple(links), shared, wanted, variance, room, felt)
+    return Setting(n, math.log2(nominal), tuple(links), shared, wanted, variance, room, felt, pack)
 
 
 def _shared(
@@ -183,6 +191,12 @@ def _through(
         )
     )
     return wanted, prior.through_reciprocity(way, shared, lever, r), links, (*shared, recip)
+
+
+def learned_stops(way: str, known: Posterior, nominal_log2_s: float, shared: Sequence[Effect]) -> float:
+    """What is known now makes of a nominal time, everything shared and long exposures in [stop]."""
+    given = tuple(e for e in shared if not e.key.startswith("recip:"))
+    return math.log2(_through(way, known, 2.0**nominal_log2_s, given)[0]) - nominal_log2_s
 
 
 def _grouped(shared: tuple[Effect, ...]) -> dict[str, list[Effect]]:

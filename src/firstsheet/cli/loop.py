@@ -126,7 +126,8 @@ def expose(
     # What can hurt comes first, whenever the lens is opened for a new sheet: the sun through it, then the tray.
     first = [line for c in sheet.plan["cautions"] for line in wrapped(c)]
     words = f"{sheet.code}: pencil it on the back. Given {wording.seconds(sheet.given_s or 0.0)}"
-    words += f" at {wording.f_number(sheet.given_aperture)}." if sheet.given_aperture else "."
+    words += f" at {wording.f_number(sheet.given_aperture)}" if sheet.given_aperture else ""
+    words += f" through {sheet.plan['pack']['words']}." if sheet.plan.get("pack") else "."
     return Shown(sheet, [*first, "", words, f"Next: firstsheet run {sheet.code}"])
 
 
@@ -157,7 +158,8 @@ def judge(
     data = read_file(picture, "picture") if picture else None
     with here.writing() as book:
         change = judging.judge(book, code, said, data)
-    found = [line for words in (*change.words, *change.next_time) for line in wrapped(words)]
+        colour = judging.colour_next(book, code)
+    found = [line for words in (*change.words, *change.next_time, *([colour] if colour else [])) for line in wrapped(words)]
     return Shown(change, found)
 
 

@@ -46,6 +46,7 @@ def told(
     shadows: Annotated[str | None, words("The colour the shadows lean to, where it is another.")] = None,
     highlights: Annotated[str | None, words("The colour the highlights lean to.")] = None,
     pack: Annotated[str | None, words("The pack that was on: “150Y 75M”; the planned one unless said.")] = None,
+    sheet: Annotated[str | None, words("The sheet’s code, where it was kept: its pack, seconds, light and box are known.", "CODE")] = None,
     given: Annotated[str | None, words("The seconds that were given, where they were not those planned.")] = None,
     seconds: Seconds = None,
     light: Light = None,
@@ -56,7 +57,7 @@ def told(
     from firstsheet.cli.files import read_file
 
     said = form(colour=colour, much=much, bright=bright, grey=grey, white=white, grey_at=grey_at, white_at=white_at, shadows=shadows,
-                highlights=highlights, pack=pack, given=given, seconds=seconds, light=light, box=box)  # fmt: skip
+                highlights=highlights, sheet=sheet, pack=pack, given=given, seconds=seconds, light=light, box=box)  # fmt: skip
     data = read_file(photo, "photo") if photo else None
     with here.writing() as book:
         return shown(acts.told(book, said, data))
@@ -71,7 +72,7 @@ def back(here: Here, light: Light = None, box: Box = None) -> Shown:
 
 
 def gels(here: Here, gels: Annotated[str | None, words("“10Y 20Y 40Y=36 20M”: after = what a gel was measured to be.")] = None) -> Shown:
-    """Say which gels you own; packs are then made of those."""
+    """Say which gels you own, and packs are made of those; with nothing said, the ones kept."""
     from firstsheet.acts import pack as acts
 
     with here.writing() as book:
@@ -85,6 +86,7 @@ def ring(
     photo: Annotated[str | None, words("Read all patches of the finished sheet from this photo.", "FILE")] = None,
     white: Annotated[str | None, words("In the photo: a white beside the sheet, “0.9,0.5” from left and top.")] = None,
     corners: Annotated[str | None, words("The sheet’s corners there, from patch 1’s along the top: “0.1,0.1 0.8,0.1 0.8,0.9 0.1,0.9”.")] = None,
+    again: Annotated[bool, typer.Option("--again", help="Reckon the patches anew: those asked for before were not made.")] = False,
     light: Light = None,
     box: Box = None,
     seconds: Seconds = None,
@@ -98,8 +100,8 @@ def ring(
         data = read_file(photo, "photo") if photo else None
         with here.writing() as book:
             return shown(acts.read(book, {**said, **form(white=white, corners=corners)}, data))
-    with here.reading() as reader:
-        found = acts.ring(reader, said)
+    with here.writing() as book:
+        found = acts.keep(book, {**said, **({"again": "yes"} if again else {})})
     if mask:
         write_new(mask, found.drawing.encode())
         return shown(found, "", f"Drawn into {mask}.")

@@ -19,20 +19,20 @@ from firstsheet.colour.learned import Belief
 SAME_BENCH = 0.6  # share of the paper's part that two boxes have in common, one lens and one bench [1]: ours
 SCALE_SD = 0.25  # of what spectra say that two lights lie apart [1]: shapes of the layers from memory
 AROUND_SD = 0.04  # each layer, by what stands around and tints the light: leaves, walls [D]; ours
-READ_SD = 0.10  # all layers, how a light is metered beside another [D]; ours
-TELLS_LITTLE = 0.98  # a direction whose doubt a neighbour left so wide tells nothing
+TELLS_LITTLE = 0.90  # a direction whose doubt a neighbour left so wide tells nothing
 
 
 @dataclass(frozen=True, slots=True)
 class Place:
     """A box in a kind of light. excess (red, green, blue) without a pack before any sheet, by spectra [D]; beyond the same of the light where
-    packs are mostly reported (sun) [D]; hour how the layers move with one sd of the light's colour [D]. All of shape (3)."""
+    packs are mostly reported (sun) [D]; hour how the layers move with one sd of the light's colour [D]. All of shape (3). metered_sd: all layers, how this light is metered beside another [D]."""
 
     box: str
     light: str
     excess: Floats
     beyond: Floats
     hour: Floats
+    metered_sd: float
 
 
 def alone(place: Place) -> Belief:
@@ -62,7 +62,7 @@ def _shared(a: Place, b: Place) -> Floats:
     same_light = a.light == b.light
     out: Floats = learned.PAPER * (1.0 if a.box == b.box else SAME_BENCH) + SCALE_SD**2 * np.outer(a.beyond, b.beyond)
     if a.box == b.box and same_light:
-        out = out + np.outer(a.hour, a.hour) + AROUND_SD**2 * np.eye(3) + READ_SD**2
+        out = out + np.outer(a.hour, a.hour) + AROUND_SD**2 * np.eye(3) + a.metered_sd**2
     return out
 
 

@@ -92,6 +92,16 @@ def of_gels(state: Floats, matrix: Floats, gels: Sequence[Gel] | None = None) ->
     return best[1]
 
 
+def doubts(cov: Floats, matrix: Floats, pack: Sequence[float]) -> tuple[float, float, float]:
+    """Sd of yellow, magenta, cyan [CC] of the pack that levels a state whose covariance is `cov` [D²]; 0 for the dye left out of `pack`."""
+    a, b = next(pair for pair in PAIRS if all(pack[k] < 0.5 or k in pair for k in range(3)))
+    solve = np.linalg.inv(np.column_stack([matrix[:, a], matrix[:, b], -np.ones(3)]))
+    spread = np.sqrt(np.diag(solve @ cov @ solve.T))
+    out = [0.0, 0.0, 0.0]
+    out[a], out[b] = float(spread[0]), float(spread[1])
+    return out[0], out[1], out[2]
+
+
 def left(state: Floats, matrix: Floats, pack: Pack) -> Floats:
     """What is left too much in each layer behind a pack and its time [D]."""
     return through(state, matrix, pack.real, pack.log_time)

@@ -20,7 +20,10 @@ from firstsheet.colour.learned import Belief
 
 POINTS = 1500  # and their mirror images
 SLOPE_SD, UNEQUAL = 0.25, 0.10  # doubt of the common slope; of each layer's own, as a share: ours
-NARROW, WIDE = 0.5, 1.0  # half the time a light is nearer to what was believed than its doubt says: ours
+# spread and share of the belief's heaps: a light is often nearer to what was believed than its doubt says, and now and then far beyond, so that what is
+# said plainly of a sheet is not overruled by what was believed before it: ours
+HEAPS = ((0.5, 0.50), (1.0, 0.45), (3.0, 0.05))
+PLAIN = ((1.0, 1.0),)
 SHEET_SD, COMMON_SD, READ_SD = 0.03, 0.045, 0.02  # each layer, all layers, the reading of a photo [D]: ours
 # the look that passes as neutral: brightness, green, blue [D]; the aim is where most of the belief lies within it
 PASSES: Floats = np.array([0.10, 0.05, 0.085])
@@ -35,7 +38,7 @@ class Sheet:
     seen: Seen
 
 
-def weigh(start: Belief, matrix: Floats, sheets: Sequence[Sheet]) -> tuple[Belief, Floats]:
+def weigh(start: Belief, matrix: Floats, sheets: Sequence[Sheet], heaps: Sequence[tuple[float, float]] = HEAPS) -> tuple[Belief, Floats]:
     """The belief after all sheets, and the state (3) [D] to set the pack for: where a neutral print is likeliest. Same input, same answer."""
     if not sheets:
         return start, start.mean
@@ -48,7 +51,7 @@ def weigh(start: Belief, matrix: Floats, sheets: Sequence[Sheet]) -> tuple[Belie
     for sharp in (0.5, 1.0, 1.0, 1.0):
         x = mean + z @ np.linalg.cholesky(1.6 * cov + 1e-7 * np.eye(4)).T
         states, slopes = x[:, :3], np.clip(x[:, 3], 0.8, 2.6)
-        logs = _before(start, states, x[:, 3]) + sum(_told(states, slopes, matrix, s) for s in sheets) + 0.5 * (z**2).sum(1)
+        logs = _before(start, states, x[:, 3], heaps) + sum(_told(states, slopes, matrix, s) for s in sheets) + 0.5 * (z**2).sum(1)
         w = np.exp(sharp * (logs - logs.max()))
         w /= w.sum()
         mean = w @ x
@@ -68,11 +71,11 @@ def _aim(states: Floats, w: Floats, start: Floats) -> Floats:
     return aim
 
 
-def _before(start: Belief, states: Floats, slopes: Floats) -> Floats:
+def _before(start: Belief, states: Floats, slopes: Floats, heaps: Sequence[tuple[float, float]]) -> Floats:
     off = states - start.mean
     far = np.einsum("ni,ij,nj->n", off, np.linalg.inv(start.cov), off)
-    heaps = 0.5 * np.exp(-0.5 * far / NARROW**2) / NARROW**3 + 0.5 * np.exp(-0.5 * far / WIDE**2) / WIDE**3
-    out: Floats = np.log(heaps + 1e-300) - 0.5 * ((slopes - SLOPE) / SLOPE_SD) ** 2
+    dense = sum(share * np.exp(-0.5 * far / spread**2) / spread**3 for spread, share in heaps)
+    out: Floats = np.log(dense + 1e-300) - 0.5 * ((slopes - SLOPE) / SLOPE_SD) ** 2
     return out
 
 

@@ -18,6 +18,7 @@ Floats = NDArray[np.floating]
 SQUARE_MM = 12.0  # of a square: mottle of paper is finer, a picture's tones mostly wider; ours
 LEAST_PX, LEAST_SQUARES = 8, 24  # a square's side; squares there must be
 CALM = 0.15  # share of squares taken as calm; ours
+LEAST_BASE_D = 0.10  # what passes more is no paper: bare light inside the corners [D]; ours
 COARSEST_MM = 0.75  # of a pixel on the negative: with larger ones mottle is averaged away; ours
 SHOWN = 0.85  # of the scatter that lens, JPEG and the least squares leave; by synthetic photos of structure from 1 to 4 mm
 LOW, HIGH = 0.7, 1.4  # of the figure: 9 in 10 of the same photos; wider clouds are taken for tones
@@ -45,6 +46,8 @@ def mottle(passed: Floats, px_mm: float, bare: tuple[Floats, ...] = ()) -> Mottl
     if px_mm > COARSEST_MM:
         return None
     tones, scatter = _squares(passed, side)
+    paper = tones >= LEAST_BASE_D
+    tones, scatter = tones[paper], scatter[paper]
     clear = np.flatnonzero(tones <= np.median(tones)) if len(tones) else np.array([], int)
     if len(clear) < LEAST_SQUARES:
         return None
@@ -53,7 +56,10 @@ def mottle(passed: Floats, px_mm: float, bare: tuple[Floats, ...] = ()) -> Mottl
     # the least of many scatter less than the most usual: of squares alike, as many as are taken, by what chance alone makes of them
     found = float(calm.mean()) / _least_of(side)
     noise = [float(np.median(v)) for v in (_squares(b / float(np.median(b)), min(side, *b.shape))[1] for b in bare if min(b.shape) >= LEAST_PX) if len(v)]
-    own = min(noise, default=0.0) * 10.0**level  # counted light: scatter in log goes with one over the root of the light
+    own = min(noise, default=found) * 10.0**level  # counted light: scatter in log goes with one over the root of the light
+    if not noise:  # how much of it is the camera's cannot be told
+        whole = math.sqrt(found) / SHOWN
+        return Mottle(whole / 2, 0.0, HIGH * whole, 2 * px_mm)
     sd = math.sqrt(max(found - own, 0.0)) / SHOWN
     floor = math.sqrt(own + 1e-6)
     return Mottle(sd, max(0.0, LOW * sd - floor), HIGH * sd + floor, 2 * px_mm)

@@ -14,13 +14,15 @@ LEAST_RANGE = 0.15
 @dataclass(frozen=True, slots=True)
 class Negative:
     """Clearest and densest tone that must hold, by transmission [D], base included; sd of each [D]; "dry" or "wet" when read; grain_d
-    how even places scatter by the base alone [D], None where no photo told."""
+    how even places scatter by the base alone [D], 9 in 10 between grain_low_d and grain_high_d; None where no photo told."""
 
     clear_d: float
     dense_d: float
     sd_d: float
     state: str
     grain_d: float | None = None
+    grain_low_d: float | None = None
+    grain_high_d: float | None = None
 
     @property
     def range_d(self) -> float:

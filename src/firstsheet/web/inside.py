@@ -126,6 +126,8 @@ def run_page(request: Request, code: str) -> Response:
     with book.looking():
         given = run.page(book, bodies.sheet_code(code))
     given["onward_url"] = f"/bench/{given['code']}"
+    if desk.light_of(request) != "sun":
+        given["before"] = "red"
     words = {"run": given, "run_json": run_json(given), "static": "/static", "worker": "/worker.js"}
     return desk.TEMPLATES.TemplateResponse(request, "run.html", words)
 
@@ -188,7 +190,7 @@ def change_page(request: Request, code: str) -> Response:
     found = request.app.state.changes.get(code)
     if found is None:
         return desk.onward(f"/book/{sheet.sheet(desk.book_of(request), code).code}")
-    return desk.page(request, "change.html", "Bench", change=found)
+    return desk.page(request, "change.html", "Bench", change=found, colour=bool(judge.colour_next(desk.book_of(request), code)))
 
 
 def _plan(request: Request) -> Plan | None:

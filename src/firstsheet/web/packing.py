@@ -10,7 +10,7 @@ from fastapi import APIRouter, Depends, Request, Response
 from fastapi.responses import JSONResponse
 
 from firstsheet import tables
-from firstsheet.acts import pack, pack_ring, photo
+from firstsheet.acts import pack, pack_ring, pack_sheet, photo
 from firstsheet.colour import cast
 from firstsheet.refusal import Refusal
 from firstsheet.web import bodies, desk, pages
@@ -19,7 +19,8 @@ from firstsheet.web.bodies import Sent
 
 router = APIRouter(include_in_schema=False)
 Form = Annotated[Sent, Depends(bodies.form)]
-LOOK = ("light", "seconds")
+LOOK = ("light", "box", "seconds", "sheet")
+PLAN = ("light", "box", "seconds")
 TOLD = ("colour", "much", "bright", "grey", "white", "shadows", "highlights", "pack", "given", *LOOK)
 CARRIED = (*LOOK, "patches")
 GREY_TOUCHES = (("Touch the white", "The white card or paper beside the print, lit like the print."), ("Now touch the grey", "The grey card in the print, its middle."))
@@ -38,7 +39,7 @@ BRIGHT = tuple((k, k.replace("_", " ")) for k in cast.BRIGHT)
 
 @router.get("/pack")
 def page(request: Request) -> Response:
-    return _page(request, _of(bodies.query(request), (*LOOK, "patches")))
+    return _page(request, _of(bodies.query(request), LOOK))
 
 
 @router.post("/pack/told")
@@ -49,12 +50,18 @@ def told(request: Request, sent: Form) -> Response:
 
 @router.post("/pack/back")
 def back(request: Request, sent: Form) -> Response:
-    return _kept(request, _of(sent.fields, ("light",)), pack.take_back)
+    return _kept(request, _of(sent.fields, LOOK), lambda book, typed: pack.take_back(book, _of(typed, ("light", "box"))))
 
 
 @router.post("/pack/gels")
 def gels(request: Request, sent: Form) -> Response:
-    return _kept(request, _of(sent.fields, ("gels",)), pack.gels)
+    return _kept(request, _of(sent.fields, (*LOOK, "gels")), lambda book, typed: pack.gels(book, {"gels": typed.get("gels", "")}))
+
+
+@router.post("/pack/ring")
+def ring(request: Request, sent: Form) -> Response:
+    """The patches of one masked sheet, kept until it is read."""
+    return _kept(request, _of(sent.fields, (*PLAN, "patches", "again")), pack_ring.keep)
 
 
 @router.post("/pack/photo")
@@ -100,7 +107,7 @@ def touched(request: Request, number: str, sent: Form) -> Response:
 @router.get("/pack/mask.svg")
 def mask(request: Request) -> Response:
     """The window of the masked sheet, at true size."""
-    found = pack_ring.ring(desk.book_of(request), _of(bodies.query(request), CARRIED))
+    found = pack_ring.ring(desk.book_of(request), _of(bodies.query(request), PLAN))
     return Response(found.drawing, media_type="image/svg+xml", headers={"Content-Disposition": 'attachment; filename="mask.svg"'})
 
 
@@ -123,7 +130,7 @@ def _kept(request: Request, typed: dict[str, str], act: Callable[..., object]) -
         act(desk.book_of(request), typed)
     except Refusal as refusal:
         return _page(request, typed, refusal)
-    return desk.onward("/pack?" + urlencode({k: typed[k] for k in LOOK if k in typed}))
+    return desk.onward("/pack?" + urlencode({k: typed[k] for k in PLAN if k in typed}))
 
 
 def _asked(typed: dict[str, str]) -> tuple[tuple[str, str], ...]:
@@ -141,19 +148,24 @@ def _touch(request: Request, number: int, typed: dict[str, str], refusal: Refusa
 
 def _page(request: Request, typed: dict[str, str], refusal: Refusal | None = None) -> Response:
     book = desk.book_of(request)
-    told: dict[str, Any] = {"found": None, "ring": None, "mask_query": urlencode(_of(typed, CARRIED))}
+    told: dict[str, Any] = {"found": None, "ring": None, "mask_query": urlencode(_of(typed, PLAN)), "of_sheet": ""}
     refusals = [refusal] if refusal else []
     with book.looking():
         try:
-            look = {} if refusal else _of(typed, LOOK)
+            look = {} if refusal else _of(typed, PLAN)
+            if typed.get("sheet") and not refusal:
+                made = pack_sheet.of_sheet(book, typed["sheet"], None, None, None, None)
+                look |= {"light": made.light, "box": made.box}
+                told["of_sheet"] = pack_sheet.words(made)
             told["found"] = pack.plan(book, look)
-            if typed.get("patches"):
-                told["ring"] = pack_ring.ring(book, look | {"patches": typed["patches"]})
+            told["owned"] = pack.owned_words(book)
+            if pack_ring.waits(book, look.get("light"), look.get("box")):
+                told["ring"] = pack_ring.ring(book, look)
         except Refusal as other:
             refusals.append(other)
     beside: dict[str, Any] = {"elsewhere": [], "by_field": {}}
     if refusals:
-        beside = desk.beside(Refusal(*(p for r in refusals for p in r.problems)), {*TOLD, "gels", "photo", "patches"})
+        beside = desk.beside(Refusal(*(p for r in refusals for p in r.problems)), {*TOLD, "gels", "photo", "patches", "sheet"})
     status = desk.status_of(refusals[0]) if refusals else 200
     lights = [(k, str(v["words"])) for k, v in tables.load("lights").items()]
     return desk.page(request, "pack.html", "Outside", status, **told, **(beside | {"typed": typed}), lights=lights, colours=COLOURS, leans=LEANS, much=MUCH, bright=BRIGHT)

@@ -60,7 +60,7 @@ def exposing(s: SheetState) -> dict[str, Any]:
     figure, unit = wording.seconds_figure(time_s)
     return {
         "code": s.code, "number": s.number, "strip": s.strip, "figure": figure, "unit": unit,
-        "how": p["how_given"], "aperture": "" if p.get("aperture") is None else wording.f_number(p["aperture"]),
+        "pack": (p.get("pack") or {}).get("words", ""), "how": p["how_given"], "aperture": "" if p.get("aperture") is None else wording.f_number(p["aperture"]),
         "board": "" if p.get("board_mm") is None else wording.millimetres(p["board_mm"]),
         "contact": p["way"] == "contact_print", "steps": strip_steps(p["strip"]["times_s"]) if s.strip else [],
         "given": "" if s.given_s is None else wording.seconds(s.given_s), "judged": bool(s.judgement),
@@ -110,7 +110,9 @@ def judging(s: SheetState) -> dict[str, Any]:
     return {
         "code": s.code, "number": s.number, "strip": s.strip, "borders": BORDERS, "steps": steps, "faults": faults,
         "seen": [(k, v["words"]) for k, v in tables.load("seen").items()], "reading_of": entry["reading_of"],
-        "border_words": f"Where the frame or a magnet covered it, this paper should be {entry['border']}.",
+        "pack": bool(s.plan.get("pack")),
+        "border_words": "Under a coin or card that lay on the print’s edge this paper should be white. The bare edge beside the negative prints black and says nothing; nothing lay there: leave this out."
+        if s.plan["way"] == "contact_print" else f"Where the frame or a magnet covered it, this paper should be {entry['border']}.",
         "given": "" if s.given_s is None else wording.seconds(s.given_s), "state": s.state,
     }  # fmt: skip
 

@@ -379,7 +379,7 @@ watchClock();
 const first = standing();
 if (run.dark) {
   const hidden = going(first) && (first.state === "draining" || first.state === "in") && first.step.light === "dark";
-  show(hidden ? "dark" : "sun");
+  show(hidden ? "dark" : first.begun === null ? run.before : "sun");
   el("dark").hidden = !hidden;
 }
 look();
