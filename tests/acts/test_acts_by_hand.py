@@ -65,4 +65,7 @@ def test_a_plan_by_hand(what: str, box: dict[str, str], said: dict[str, str], by
         own.add_developer(book, {"name": "set", "kind": "ra4"})
         own.add_meter(book, {"name": "mine", "kind": "hand"})
         found = plan.plan(book, {"subject": "3 m", "aperture": "16", "developer": "tray"} | said)
-    assert found.wanted_s == pytest.approx(by_hand, rel=0.005)
+    # colour: gels of five units leave the pack a little light or dark, which its time takes up
+    pack = next((v.stops for v in found.chain if v.key == "pack"), 0.0)
+    assert abs(pack) < 0.03
+    assert found.wanted_s / 2.0**pack == pytest.approx(by_hand, rel=0.005)

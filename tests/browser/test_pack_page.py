@@ -4,7 +4,7 @@ import pytest
 
 from firstsheet.acts import own, wish
 from firstsheet.book.store import Book
-from tests.browser.web_harness import PHONE, Served, boathouse, seen_in_light
+from tests.browser.web_harness import PHONE, Served, boathouse, highest, seen_in_light
 
 pytestmark = pytest.mark.browser
 
@@ -44,3 +44,25 @@ def test_from_the_plan_to_the_pack_and_the_next(browser, served):
 @pytest.mark.parametrize("light", ["sun", "red", "dark"])
 def test_the_page_in_its_light(browser, served, light):
     seen_in_light(browser, served, ["/pack?light=sun&seconds=20+s&patches=6"], light)
+
+
+@pytest.mark.parametrize("light", ["red", "dark"])
+def test_the_trays_of_a_colour_sheet_are_not_white_where_the_device_stands_in_red(browser, served, light):
+    context = browser.new_context(viewport=PHONE)
+    page = context.new_page()
+    page.goto(served.url + "/expose")
+    assert "through" in page.inner_text("main")  # the pack is part of what is about to be kept
+    if page.locator("text=No sun can enter").count():
+        page.click("text=No sun can enter")
+    else:
+        page.click("main form button")
+    page.wait_for_url("**/book/*/expose")
+    assert "On the lens" in page.inner_text("main")
+    code = page.url.split("/")[-2]
+    page.click("text=Given as planned")
+    context.add_cookies([{"name": "light", "value": light, "url": served.url}])
+    page.goto(f"{served.url}/trays/{code}")
+    page.wait_for_selector("html[data-ready]")
+    assert highest(page)[1:] == [0, 0]
+    assert page.get_attribute("html", "data-light") == "red"
+    context.close()

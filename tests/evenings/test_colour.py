@@ -14,6 +14,7 @@ import pytest
 from firstsheet.acts import expose, judge, own, pack, pack_known, plan, run, way_line, wish
 from firstsheet.acts.sheet import sheet
 from firstsheet.book.store import Book
+from firstsheet.refusal import Refusal
 
 # The hidden truth: what each layer (red, green, blue) receives too much at the first plan's seconds without a pack [D]; the shipped start is 0, 1.15, 2.16
 HIDDEN = np.array([-0.12, 0.92, 1.86])
@@ -61,8 +62,13 @@ def come(found):
 
 
 def slower(book, before):
-    """By how much the plan now takes the paper to be slower [log10], and gives it more; what long times lack is the plan's own and apart."""
-    return math.log10(before.ei_now / plan.plan(book).ei_now)
+    """By how much the plan now asks for more light than the first, the pack aside [log10]: seconds the paper feels, long exposures taken out by hand."""
+
+    def felt(p):
+        r = sum(v.stops for v in p.chain if v.key == "reciprocity")  # what long times lack is the plan's own and apart
+        return math.log10(p.wanted_s) - math.log10(2.0) * r - p.pack.log_time
+
+    return felt(plan.plan(book)) - felt(before)
 
 
 def given(found, moved):
@@ -106,6 +112,9 @@ def test_colour_paper_from_the_box_to_a_neutral_grey(book):
     assert plan.plan(book).wanted_s == pytest.approx(first_plan.wanted_s)
     assert pack.plan(book).first == start.first
 
+    assert first_plan.pack.words in first_plan.headline()  # on the lens, in the plan itself
+    assert sheet(book, spoilt).plan["pack"]["words"] == first_plan.pack.words
+
     # mended: dark to the end of the rinse. The picture comes with a cast; and a second mistake, its opposite is said
     two = one_sheet(book, now)
     seen = words_for(come(start))
@@ -114,7 +123,9 @@ def test_colour_paper_from_the_box_to_a_neutral_grey(book):
     wrong = pack.told(book, {**seen, "colour": opposite})
     assert np.ptp(come(wrong)) > np.ptp(come(start))  # the next cast would have been worse
     assert pack.take_back(book).figures == start.figures
-    found = pack.told(book, seen)
+    found = pack.told(book, {**seen, "sheet": two})
+    with pytest.raises(Refusal, match="was not told yet"):
+        pack.told(book, {**seen, "sheet": two})
     # and its brightness is told once more, in judging it: the plan takes it over from the pack, and it counts once
     light_then = come(found) @ [0.3, 0.6, 0.1]
     assert judge.judge(book, two, {"border": "black", "seen": "too_dark"}).taught
@@ -128,7 +139,7 @@ def test_colour_paper_from_the_box_to_a_neutral_grey(book):
         sheets += 1
         assert sheets <= 5
         code = one_sheet(book, now)
-        found = pack.told(book, words_for(given(found, moved)))
+        found = pack.told(book, {**words_for(given(found, moved)), "sheet": code})
         assert judge.judge(book, code, {"border": "black", "seen": "as_wanted"}).taught
         moved = slower(book, first_plan)
         found = pack.plan(book)

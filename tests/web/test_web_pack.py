@@ -35,9 +35,18 @@ def test_what_is_seen_changes_the_pack_and_can_be_taken_back(client, colour):
 
 
 def test_six_patches_and_gels(client, colour):
-    assert "<td>" in client.get("/pack?light=sun&patches=6").text
-    assert len(client.get("/api/pack/ring?patches=6&light=sun").json()["rows"]) == 6
-    client.post("/pack/gels", data={"gels": "20Y 10M"})
+    assert "Six patches on one sheet" in client.get("/pack?light=sun").text
+    asked = client.post("/pack/ring", data={"light": "sun", "patches": "6"})
+    assert "<td>" in asked.text
+    rows = client.get("/api/pack/ring?light=sun").json()["rows"]
+    assert len(rows) == 6
+    kept = client.post("/pack/gels", data={"gels": "20Y 10M", "light": "overcast", "seconds": "20 s"})
+    assert "For overcast" in text(kept)
+    assert "Kept: 20Y 10M" in text(kept)
+    # a masked sheet that waits keeps its patches, whatever gels come or go
+    assert client.get("/api/pack/ring?light=sun").json()["rows"] == rows
+    client.post("/pack/ring", data={"light": "sun", "patches": "6", "again": "yes"})
+    assert client.get("/api/pack/ring?light=sun").json()["rows"] != rows
     assert "your gels cannot make" in text(client.get("/pack?light=sun"))
 
 
@@ -76,6 +85,7 @@ def test_a_photo_is_touched_on_its_white_and_its_grey(client, colour):
     assert wrong.status_code == 422
     assert "Touch the white" in text(wrong)
     assert client.post("/pack/photo", data={"light": "sun"}).status_code == 422
+    client.post("/pack/ring", data={"light": "sun", "patches": "4"})
     # corners that do not make a sheet are refused, and all begins again
     bad = client.post(where, data={"light": "sun", "patches": "4", "places": "0.75,0.5 0.1,0.1 0.9,0.9 0.9,0.1", "across": "10", "down": "90", "by": "place"})
     assert bad.status_code == 422
@@ -89,4 +99,8 @@ def test_no_picture_in_red_and_the_mask_to_print(client, colour):
     mask = client.get("/pack/mask.svg?patches=6&light=sun")
     assert mask.headers["content-type"].startswith("image/svg")
     assert 'class="window"' in mask.text
-    assert "/pack/mask.svg?" in client.get("/pack?light=sun&patches=6").text
+    client.post("/pack/ring", data={"light": "sun", "patches": "6"})
+    assert "/pack/mask.svg?" in client.get("/pack?light=sun").text
+    # read without its patches having been asked for: said so, in the light it was told for
+    none = client.get("/pack/mask.svg?light=overcast")
+    assert none.status_code == 200

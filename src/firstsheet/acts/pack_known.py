@@ -44,11 +44,11 @@ def kept_sheets(reader: Reader, key: str) -> list[dict[str, Any]]:
 
 def on_lens(reader: Reader, way: str, light: str, box: Owned, known: Posterior) -> PackOn | None:
     """The pack a plan of this box in this light is made for; None where this is no colour reversal."""
+    if way != WAY or not _colour(box):
+        return None
     from firstsheet.acts.answers import PackOn
     from firstsheet.colour.pack import in_words
 
-    if way != WAY or not _colour(box):
-        return None
     now = solved(reader, light, box.name, kept_sheets(reader, f"{box.name} in {light}"), known)[2]
     return PackOn(in_words(now.written), now.written, now.real, now.log_time, now.left_cc)
 
@@ -73,8 +73,7 @@ def unfiltered_s(found: Plan | None) -> float | None:
 
 def told_by(plan: Mapping[str, Any]) -> dict[str, Any]:
     """What is kept of the plan a sheet was made by, so that what its seconds are taken to be later is known."""
-    log10_s = math.log10(plan["wanted_s"]) - math.log10(2.0) * plan["nominal_log2_s"]
-    return {"shared": [list(e) for e in plan["shared"]], "nominal_log2_s": plan["nominal_log2_s"], "learned_log": log10_s}
+    return {"shared": [list(e) for e in plan["shared"]], "nominal_log2_s": plan["nominal_log2_s"], "wanted_s": plan["wanted_s"]}
 
 
 def solved(reader: Reader, light: str, box: str, kept: list[dict[str, Any]], known: Posterior | None = None, near: list[Other] | None = None) -> tuple[Belief, Any, Pack]:
@@ -125,7 +124,7 @@ def count_of(kept: list[dict[str, Any]]) -> int:
 def _sheets(reader: Reader, box: str, kept: list[dict[str, Any]], known: Posterior) -> list[Sheet]:
     """As they are weighed. Told against the seconds of a plan that has since learned anew, the same light is another share of today's seconds: a
     brightness told here and in judging the sheet counts once."""
-    from firstsheet.acts.setting import learned_stops
+    from firstsheet.acts.setting import then_over_now
     from firstsheet.belief.effects import Effect
     from firstsheet.colour import cast
     from firstsheet.colour.weigh import Sheet
@@ -138,8 +137,7 @@ def _sheets(reader: Reader, box: str, kept: list[dict[str, Any]], known: Posteri
         moved = 0.0
         if s.get("plan"):
             by = s["plan"]
-            now = learned_stops(WAY, known, by["nominal_log2_s"], [Effect.from_json(e) for e in by["shared"]])
-            moved = by["learned_log"] - math.log10(2.0) * now
+            moved = then_over_now(WAY, known, by["nominal_log2_s"], by["wanted_s"], [Effect.from_json(e) for e in by["shared"]])
         elif s.get("ei") and (speed := _speed_now(reader, box, known)):  # as they were kept before: by the speed of the box alone
             moved = math.log10(speed / s["ei"])
         said = three(s.get("said"))

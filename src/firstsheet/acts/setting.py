@@ -193,10 +193,14 @@ def _through(
     return wanted, prior.through_reciprocity(way, shared, lever, r), links, (*shared, recip)
 
 
-def learned_stops(way: str, known: Posterior, nominal_log2_s: float, shared: Sequence[Effect]) -> float:
-    """What is known now makes of a nominal time, everything shared and long exposures in [stop]."""
-    given = tuple(e for e in shared if not e.key.startswith("recip:"))
-    return math.log2(_through(way, known, 2.0**nominal_log2_s, given)[0]) - nominal_log2_s
+def then_over_now(way: str, known: Posterior, nominal_log2_s: float, wanted_s: float, shared: Sequence[Effect]) -> float:
+    """What a plan asked for once over what it would ask for by what is known now, as light the paper feels [log10]: everything shared, with long exposures
+    as they are believed now."""
+    told = [e for e in shared if not e.key.startswith("recip:")]
+    recip = prior.reciprocity_effect(way, 0.0)
+    r, _ = known.predict([Effect(recip.key, 1.0, recip.mean, recip.sd)])
+    felt = reciprocity.metered_stops_from_given(wanted_s, r) or math.log2(wanted_s)
+    return (felt - nominal_log2_s - known.predict(told)[0]) * math.log10(2.0)
 
 
 def _grouped(shared: tuple[Effect, ...]) -> dict[str, list[Effect]]:
