@@ -29,7 +29,7 @@ class Contact:
     """What to give. Times [s]; sd_stops, corner_stops, count_stops, pace_stops [stop]; range_log the paper's R/100, range_d the negative's.
 
     grade the grade that fits the negative, None where none does; corner_s seconds the corners would want, None where not known
-    counts whole counts by this person's own second; better_height_mm where the count's error halves, 0 where it need not
+    counts whole counts by this person's own second, by a usual one where own_count is false; better_height_mm where the count's error halves, 0 where it need not
     """
 
     lamp: str
@@ -58,6 +58,7 @@ class Contact:
     notes: tuple[str, ...]
     cautions: tuple[str, ...]
     side_svg: str
+    own_count: bool
 
 
 def contact(reader: Reader, form: Form | None = None) -> Contact:
@@ -87,7 +88,7 @@ def contact(reader: Reader, form: Form | None = None) -> Contact:
         str(said.lamp["name"]), str(said.negative["name"]), at, said.first, found.time_s, found.time_s / spread, found.time_s * spread, found.sd_stops, found.shadows_s,
         found.highlights_s, found.range_d, found.range_d - found.over_d, found.over_d, fits, corner, found.time_s * 2.0**corner if corner is not None else None,
         strip, pace, counts.counts_for(mine, found.time_s), error, better[0], says, SIDES[said.facing], tuple(notes), (CAUTION,),
-        _side(the_lamp, at, off, found.time_s, corner),
+        _side(the_lamp, at, off, found.time_s, corner), counting.measured(reader),
     )  # fmt: skip
 
 

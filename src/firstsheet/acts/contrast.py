@@ -112,6 +112,9 @@ def contrast(reader: Reader, form: Form | None = None) -> Contrast:
     said = d.read("range", range_of)
     share = d.read("share", flash.share_of)
     light = d.pick("light", tables.load("lights"))
+    if way == "contact_print":
+        d.problems.add("way", way, "A way with a scene before the lens: paper negative, direct positive, a reversal.",
+                       "A print’s contrast is its paper’s grade: firstsheet contact print, or “Contact print” on the bench, says which holds the negative.")  # fmt: skip
     d.close()
     assert box is not None
     assert developer is not None

@@ -45,6 +45,11 @@ def own_counting(reader: Reader) -> Counting:
     return core.measured(kept["took_s"]) if kept else Counting()
 
 
+def measured(reader: Reader) -> bool:
+    """Whether this person's own second was ever measured."""
+    return bool(reader.get_setting(KEY))
+
+
 def counting(reader: Reader, form: Form | None = None) -> Counted:
     """What is known of this person's counting. No fields."""
     Door(form).close()

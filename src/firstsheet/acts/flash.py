@@ -36,6 +36,7 @@ CAUTIONS = {
     "lamp": "Lamp and leads dry and away from the trays, dry hands; nothing else uncovered while it burns.",
 }
 ONCE = "Flash it once. Pencil on its back that it was flashed; it goes back into the dark or onto the board at once."
+TOO_LONG = 1.5  # of the threshold, given as a flash: no flash any more [1]; ours
 
 
 @dataclass(frozen=True, slots=True)
@@ -339,6 +340,11 @@ def given(book: Book, code: str, form: Form | None = None) -> SheetState:
         raise Refusal.one("sheet", now.code, "A sheet that is not in the trays yet.", "After the developer a flash does nothing but spoil.")
     if now.flashed:
         raise Refusal.one("sheet", now.code, "A sheet that was not flashed yet.", "Twice the flash is over the threshold: it greys the sheet.")
+    if seconds is not None and not how:  # under the light its threshold was measured with
+        by = next((t for t in known(book, now.plan["box"], now.plan["developer"], now.plan["way"]) if t.seconds), None)
+        if by and by.seconds and seconds > TOO_LONG * by.seconds:
+            raise Refusal.one("seconds", wording.seconds(seconds), f"Below the threshold, {wording.seconds(by.seconds)} under {by.under}: this is {seconds / by.seconds:.0f} times it, and greys the sheet.",
+                              "Was it a tenth? If it was another light, say which with how.")  # fmt: skip
     planned = now.plan.get("flash_share") or 0.0
     part = share if share is not None else planned or preflash.SHARE
     mark(book, row, "flashed", {"share": part, "seconds": seconds, "how": how})

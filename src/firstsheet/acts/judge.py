@@ -197,7 +197,10 @@ def shutter_of(reader: Reader, plan: dict[str, Any]) -> tuple[str, Sequence[floa
 def _change(
     now: SheetState, body: dict[str, Any], before: Posterior, after: Posterior, looked_for: tuple[str, ...] = ()
 ) -> Change:
-    box = [e for e in (Effect.from_json(e) for e in now.plan["shared"]) if e.key.split(":")[0] in ("kind", "box")]
+    shared = [Effect.from_json(e) for e in now.plan["shared"]]
+    # a print under a kept lamp goes by that lamp's strip, and not by the box's speed
+    lamp = [e for e in shared if e.key.startswith("lamp:")]
+    box = lamp or [e for e in shared if e.key.split(":")[0] in ("kind", "box")]
     was, was_var = before.predict(box)
     became, became_var = after.predict(box)
     next_time = tuple(str(tables.load("faults")[f]["next"]) for f in body["faults"])
@@ -208,7 +211,10 @@ def _change(
             next_time = (str(tables.load("faults")["fogged"]["next"]), *next_time)
         next_time = (*next_time, *looked_for)
         return Change(words, False, was, math.sqrt(was_var), was, math.sqrt(was_var), next_time)
-    said = f"Box {now.plan['box']} now looks {notes.off_words(became)} we began with, {wording.stops_pm(math.sqrt(became_var))}"
+    if lamp:
+        said = f"Prints under this lamp now ask {notes.more_words(became)} its strip told, {wording.stops_pm(math.sqrt(became_var))}"
+    else:
+        said = f"Box {now.plan['box']} now looks {notes.off_words(became)} we began with, {wording.stops_pm(math.sqrt(became_var))}"
     said += f"; before this sheet {wording.stops(was)}, {wording.stops_pm(math.sqrt(was_var))}."
     words = (_given_words(body["need_stops"]), said)
     return Change(words, True, was, math.sqrt(was_var), became, math.sqrt(became_var), (*next_time, *looked_for))

@@ -65,6 +65,13 @@ def off_words(need_stops: float) -> str:
     return f"{wording.stops_apart(need_stops)} {'slower' if need_stops > 0 else 'faster'} than"
 
 
+def more_words(need_stops: float) -> str:
+    """“0.1 stop less light than”, from the extra exposure needed [stop]."""
+    if round(abs(need_stops), 1) < 0.1:
+        return "as much light as"
+    return f"{wording.stops_apart(need_stops)} {'more' if need_stops > 0 else 'less'} light than"
+
+
 def changed(reader: Reader, w: Wish, known: Posterior) -> tuple[str, ...]:
     """What the judged sheets have changed in this plan; under a lamp that is kept its strip stands for paper and developer, and nothing of theirs."""
     if w.lit:
@@ -241,4 +248,5 @@ def cautions(w: Wish, lens: Lens) -> tuple[str, ...]:
         from firstsheet.acts.contact_kept import CAUTION
 
         return CAUTION, developer
-    return (developer,) if w.way == "contact_print" else (sun_caution(lens), developer)
+    way = str(tables.load("ways")[w.way].get("caution", ""))
+    return (developer,) if w.way == "contact_print" else (sun_caution(lens), developer, *([way] if way else []))

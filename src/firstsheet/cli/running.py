@@ -76,7 +76,7 @@ def before_lines(process: Process) -> list[str]:
     from firstsheet.trays.runpage import EMERGENCY
 
     said = ["If anything happens: " + EMERGENCY[0][:1].lower() + EMERGENCY[0][1:], *EMERGENCY[1:], *process.cautions]
-    said += [SCREEN, process.afterwards]
+    said += [SCREEN_DARK if any(s.light == "none" for s in process.steps) else SCREEN, process.afterwards]
     return ["", *[line for sentence in said for line in wrapped(sentence, "  ", "  ")], ""]
 
 
@@ -91,6 +91,7 @@ def _of_tests(book: Book, code: str) -> list[str]:
     return [] if now.begun else [line for f in now.tests if not f.well for line in wrapped(f.words, "! ", "  ")]
 
 
+SCREEN_DARK = "No screen for this paper before its first stop and rinse: off, or covered so that nothing shines through."
 SCREEN = "A screen is a lamp: keep it turned away from the paper, and test it with the paper like any lamp."
 
 

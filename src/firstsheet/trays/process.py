@@ -12,6 +12,7 @@ from firstsheet.trays import warmth
 
 LEAST_S, MOST_S = 5.0, 4 * 3600.0
 LEAST_DRAIN_S = 3.0  # a lift and the next start must stay two sounds
+WANTED = "White light is wanted now, on both sides of the sheet."
 
 
 @dataclass(frozen=True, slots=True)
@@ -227,7 +228,7 @@ def _steps(
                 drain_s=max(LEAST_DRAIN_S, float(row["drain_s"])),
                 drain_doing=row.get("drain_doing", "Let it drain over the tray, by one corner."),
                 light=light["until" if guarded else "after"],
-                light_words=light["until_words" if guarded else "after_words"],
+                light_words=WANTED if row.get("wants") == "white" else light["until_words" if guarded else "after_words"],
                 source=numbers["source"] if given == usual and "own_window" not in row else "your own time",
                 hands=row.get("hands", "some"),
                 enter_s=float(row.get("enter_s", 5.0)),

@@ -18,7 +18,7 @@ from firstsheet.web.bodies import Sent
 router = APIRouter(include_in_schema=False)
 router.include_router(backlit.router)  # before /contact/{what}
 Form = Annotated[Sent, Depends(bodies.form)]
-PRINT = ("lamp", "negative", "height", "range", "first", "sheet", "facing", "glass", "back_print", "state", "judged")
+PRINT = ("lamp", "negative", "height", "range", "grade", "first", "sheet", "facing", "glass", "back_print", "state", "judged")
 KEPT = {
     "lamp": ("name", "kind", "height", "times", "black", "over", "across", "corner", "corner_at", "power", "glass"),
     "negative": ("name", "bare", "clear", "dense", "state"),
