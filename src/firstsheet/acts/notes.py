@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from firstsheet import tables, wording
 from firstsheet.acts import scraps_in_plans
+from firstsheet.acts.pack_known import SHORT_CC
 from firstsheet.belief import prior
 from firstsheet.belief.effects import Effect
 from firstsheet.belief.posterior import Posterior
@@ -115,6 +116,8 @@ def of_plan(reader: Reader, w: Wish, s: Setting, given: Giving, left: float) -> 
     if s.aperture is not None:
         out += _own_timing(w.camera.body, given)
     out += _filter(w)
+    if s.pack and s.pack.left_cc > SHORT_CC:
+        out.append(f"Your gels leave a cast of {s.pack.left_cc:.0f} CC here: the filter pack’s own page, or firstsheet pack, says which you lack.")
     if w.flash_share:
         out.append(f"To be flashed, {w.flash_share:.0%} of the threshold, before the picture or after it: the page of contrast, or firstsheet flash dose, tells the seconds.".replace("%", " %"))
     if s.room:

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from firstsheet.colour.cast import Seen
     from firstsheet.colour.pack import Gel, Pack
 
-SHORT_CC, HOPELESS_CC = 8.0, 40.0  # a cast this large is seen; is no print [CC]: ours
+HOPELESS_CC = 40.0  # a cast this large is no print [CC]; ours
 DARK = "Colour paper: total darkness from the opened box until the first stop and rinse, no lamp of any colour. After that rinse the light may be on."
 BATHS = "Temperatures and times of the baths are your supplier’s and yours to set; those shipped are not verified. Gloves and air: the supplier’s safety data sheets and local rules come first."
 HARD = "Too contrasty, as reversal mostly is: a softer first developer, a small flash through this same pack so that it does not tint, or a flatter light."
@@ -185,11 +185,11 @@ def short_of(now: Pack, aim: Any, light: str) -> str:
     """That the gels owned cannot make what is wanted, and by how much they miss it; nothing where they can."""
     from firstsheet.colour import pack as packs
 
-    if now.left_cc <= SHORT_CC:
+    if now.left_cc <= pack_known.SHORT_CC:
         return ""
     matrix = pack_known.matrix_of(light)
     whole = packs.of_gels(aim, matrix)
-    if whole.left_cc > SHORT_CC:
+    if whole.left_cc > pack_known.SHORT_CC:
         return f"No pack up to {packs.MOST_CC:.0f} of one colour makes this light neutral; the nearest leaves a cast of {now.left_cc:.0f} CC, prints {_leans(aim, matrix, now)}. Spend no sheet on it."
     lack = [f"{a - b:.0f}{dye}" for a, b, dye in zip(whole.real, now.real, packs.DYES, strict=True) if a - b >= 5]
     owned = f" You lack {' + '.join(lack)}." if lack else ""

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
 THING, GELS = "pack", "pack_gels"
 WAY = "reversal_ra4"
+SHORT_CC = 8.0  # a cast this large is seen [CC]; ours
 LAMP_K = 3200.0  # where the layers' own speeds are said [K]
 GREEN_D, BLUE_D = 0.60, 1.20  # green and blue over red in lamp light [D]: practitioners, one report
 REPORTED = "sun"  # the light in which most packs are reported, and for which the doubt of those reports holds

@@ -212,7 +212,7 @@ def answer(p: Plan) -> dict[str, Any]:
     sheets = SHARES.get(p.strip.sheets, f"{p.strip.sheets:g} of a sheet")
     least = p.doubts[0].words if p.doubts else ""
     return {
-        "figure": figure, "unit": unit, "how": p.how_given, "headline": p.headline(),
+        "figure": figure, "unit": unit, "how": p.how_given, "headline": p.headline(), "pack": p.pack.words if p.pack else "",
         "scale": stop_scale(p.range90_s, p.range50_s, p.time_s),
         "chance": sentence(wording.chance(p.keeper_chance)), "strip_sheets": sheets,
         "advice": p.advice.words, "narrows": p.advice.narrows, "counted": p.advice.counted,
