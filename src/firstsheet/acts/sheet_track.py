@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from firstsheet import wording
 from firstsheet.acts.run import process_of
 from firstsheet.acts.sheet import sheet
-from firstsheet.acts.strip_track import SCREEN, TrackCue, bears_no_light
+from firstsheet.acts.strip_track import SCREEN, SCREEN_DARK, TrackCue, bears_no_light
 from firstsheet.refusal import Refusal
 from firstsheet.trays import sheettrack, traytrack
 from firstsheet.trays.process import Process
@@ -83,11 +83,12 @@ def of(reader: Reader, code: str, *, exposure_only: bool = False) -> SheetTrack:
     now = _sheet(reader, code)
     made, process = _made(reader, now, exposure_only)
     lamp = made.how == "lamp"
+    dark = bears_no_light(reader, now.plan["way"], now.plan["box"])
     again = (AGAIN,) if now.state not in ("planned", "flashed", "exposed") else ()
-    before = (BEFORE["lamp" if lamp else "lens"], *((TRAYS,) if process else ()), *_flash_words(now), SCREEN)
+    before = (BEFORE["lamp" if lamp else "lens"], *((TRAYS,) if process else ()), *_flash_words(now), *_pack_words(now), SCREEN_DARK if dark else SCREEN)
     marked = sheettrack.moments(made, process)
     return SheetTrack(
-        now.code, made.how, process is not None, bears_no_light(reader, now.plan["way"], now.plan["box"]), made.total_s, sheettrack.file_bytes(made.total_s), float(now.plan["time_s"]),
+        now.code, made.how, process is not None, dark, made.total_s, sheettrack.file_bytes(made.total_s), float(now.plan["time_s"]),
         made.open_s, made.close_s, made.first_s, made.white_s,
         (FIRST, *again, LAMP if lamp else SUN, *(process.cautions if process else ())), before, _notes(process),
         tuple(TrackCue(c.at_s, c.words) for c in made.cues),
@@ -131,6 +132,12 @@ def _made(reader: Reader, now: SheetState, exposure_only: bool) -> tuple[sheettr
     how: Given = "lamp" if now.plan["way"] == "contact_print" else GIVEN.get(now.plan.get("how_given", ""), "cap")
     dark = bears_no_light(reader, now.plan["way"], now.plan["box"])
     return sheettrack.sheet_track(float(now.plan["time_s"]), how, process, no_light=dark, flash=bool(now.plan.get("flash_share"))), process
+
+
+def _pack_words(now: SheetState) -> tuple[str, ...]:
+    """The pack that belongs on the lens, for colour paper."""
+    pack = now.plan.get("pack")
+    return (f"On the lens: {pack['words']}.",) if pack else ()
 
 
 def _flash_words(now: SheetState) -> tuple[str, ...]:

@@ -31,6 +31,7 @@ BEFORE = {
 }  # common practice, no source
 FIRST = "If anything happens, white light first: the strip is worth less."
 NO_LIGHT = "This paper bears no light at all, not even red: from opening its box until the strip is stopped and rinsed, or back in the dark."
+SCREEN_DARK = "No screen for this paper: begin the sound, then the phone face down in a pouch, sound up, before the box is opened."
 SCREEN = "A screen is a lamp: begin the sound, then put the phone face down in a pouch, sound up, or test it with your paper first."
 
 
@@ -170,7 +171,7 @@ def _told(asked: _Asked) -> StripTrack:
         how,
         track.total_s,
         (FIRST, *dark, *sun, *lamp),
-        (BEFORE[asked.before], SCREEN),
+        (BEFORE[asked.before], SCREEN_DARK if asked.no_light else SCREEN),
         steps,
         cues,
         _notes(asked.moves, how),
