@@ -7,6 +7,7 @@ from datetime import UTC, datetime
 import pytest
 
 from firstsheet.acts import contact_kept, contact_plan, contrast, expose, flash, judge, own, plan, readiness, wish
+from firstsheet.acts.sheet import sheet
 from firstsheet.book.store import Book
 from firstsheet.refusal import Refusal
 
@@ -36,6 +37,8 @@ def test_a_print_is_judged_without_an_edge_that_nothing_covered(book):
     contact_kept.negative(book, {"name": "boat", "clear": "0.5", "dense": "1.5"})
     contact_plan.say(book, {"lamp": "bulb", "negative": "boat", "facing": "together", "glass": "no", "back_print": "no", "range": "R 110"})
     code = expose.keep(book).code
+    # the sheet remembers what it is a print of
+    assert sheet(book, code).plan["readings"] == ["boat under bulb, at its strip’s height, R 110, shadows first, emulsion to emulsion, no glass"]
     expose.expose(book, code)
     told = judge.judge(book, code, {"seen": "too_dark"})
     assert told.taught

@@ -31,7 +31,7 @@ def test_the_plan_and_the_bench_tell_the_same_each_factor_once(bench):
     assert told.time_s == pytest.approx(planned.wanted_s, rel=1e-9)
     assert told.sd_stops == pytest.approx(planned.sd_stops)
     assert [x.key for x in planned.chain[:4]] == ["lamp", "height", "glass", "negative"]
-    assert planned.readings == ()
+    assert planned.readings[0].startswith("boat under phone, at 2 m, R 100")
 
 
 def test_a_judged_print_corrects_the_next_at_the_bench_and_in_the_plan(bench):

@@ -188,6 +188,20 @@ def _placement(w: Wish) -> list[str]:
     return []
 
 
+def of_print(w: Wish) -> tuple[str, ...]:
+    """A print under a kept lamp in one line, so that its sheet remembers: negative, lamp, height, paper, which way the sheets lie, glass."""
+    if not w.lit:
+        return ()
+    said = {k: str(v) for k, v in w.lit.items() if v}
+    paper = f"grade {said['grade']}" if "grade" in said else said.get("range", "the paper’s own curve")
+    parts = [
+        f"{said.get('negative', 'the negative')} under {said.get('lamp', 'the lamp')}", f"at {said['height']}" if "height" in said else "at its strip’s height", paper,
+        f"{said.get('first', 'shadows')} first", "emulsion to emulsion" if said.get("facing") == "together" else "the negative’s back to the paper",
+        "under glass" if said.get("glass") in ("yes", "True") else "no glass",
+    ]  # fmt: skip
+    return (", ".join(parts),)
+
+
 def _filter(w: Wish) -> list[str]:
     """What a density does not say: how a coloured filter looks to the paper. Common practice, no source."""
     if w.lit:

@@ -107,8 +107,11 @@ def of_sheet(s: SheetState) -> list[str]:
 
     lines = [sheet_line(s)]
     chance = wording.chance(s.plan["keeper_chance"])
-    planned = f"Planned {wording.seconds(s.plan['time_s'])}, {chance} to be a keeper, {s.plan['light_words']}."
+    through = f" through {s.plan['pack']['words']}" if s.plan.get("pack") else ""
+    planned = f"Planned {wording.seconds(s.plan['time_s'])}{through}, {chance} to be a keeper, {s.plan['light_words']}."
     lines += wrapped(planned)
+    if s.plan["way"] == "contact_print" and s.plan["aperture"] is None:
+        lines += wrapped(f"{'; '.join(s.plan['readings'])}.")
     if s.flashed:
         lines.append(f"Flashed, {s.flashed['share']:.0%} of the threshold.".replace("%", " %"))
     if s.remark:

@@ -162,7 +162,8 @@ def life(s: SheetState, now: datetime) -> dict[str, Any]:
     p = s.plan
     rows = [
         ("Way of working", p["way_words"]), ("Box", p["box"]), ("Developer", p["developer"]), ("Camera", p["camera"]),
-        ("Light", p["light_words"]), ("Reading", said_words("; ".join(p["readings"]))),
+        ("Light", p["light_words"]), ("Print" if p["way"] == "contact_print" and p["aperture"] is None else "Reading", said_words("; ".join(p["readings"]))),
+        ("Filter pack", (p.get("pack") or {}).get("words", "")),
         ("Flash", _flash(s)),
         ("Sitter", p.get("sitter") or "not named"),
         ("Distance", "" if p.get("subject_mm") is None else wording.length(p["subject_mm"])),
