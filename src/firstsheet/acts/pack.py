@@ -25,6 +25,7 @@ HARD = "Too contrasty, as reversal mostly is: a softer first developer, a small 
 CROSSED = "Shadows and highlights lean opposite ways: the layers’ slopes differ. No pack cures that; set it for the mid-tones, and look to the first developer, its time, fog, and the age of the paper."
 TWICE = "A sheet’s brightness counts once: told here, leave it out of the judging of the sheet; judged there, say “right” here."
 RING = "pack_ring"  # the patches of a masked sheet that was asked for, until it is read
+QUARREL = "This sheet and what was believed before hardly agree, and the pack lies between: one of them may have been seen or typed wrong, or the light had changed."
 CLASH = "This sheet lies far from what was believed, even with its doubt. Were pack, seconds and colour typed right, and the light the same? If not, take it back; if so, it counts."
 DARK_FIRST = "Cyan and dark is first of all too little light: the seconds move now; judge the colour again on the next sheet."
 
@@ -82,8 +83,9 @@ def told(book: Book, form: Form | None = None, photo: bytes | None = None) -> Fo
     minded = [DARK_FIRST] if cast.dark_before_cyan(seen) else []
     if all(ends) and cast.crossed(*(cast.said(str(e)) for e in ends)):
         minded.append(CROSSED)
-    if pack_sheet.clashes(belief, pack_known.matrix_of(light), made.real, made.log_time, seen):
-        minded.append(CLASH)
+    off = pack_sheet.far_off(belief, pack_known.matrix_of(light), made.real, made.log_time, seen)
+    if off > pack_sheet.QUARREL_CHI2:
+        minded.append(CLASH if off > pack_sheet.CLASH_CHI2 else QUARREL)
     step = cast.change(seen)
     minded.append(f"Seen: {seen.words}, through {packs.in_words(made.real)}. {_direction(step)} Before: {before}")
     return answer_for(book, key, light, box, seconds, tuple(minded))

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 Three = tuple[float, float, float]
 OUTING = timedelta(hours=24)  # a sheet is told within a day of its exposure, or nearly always; ours
 MOVED_CC, MOVED_LOG = 2.5, 0.05  # a pack or time that moved by so much is another [CC; log10]
-CLASH_CHI2 = 21.1  # of three: one in ten thousand
+QUARREL_CHI2, CLASH_CHI2 = 11.3, 21.1  # of three: one in a hundred; one in ten thousand
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,8 +79,8 @@ def of_words(book: Book, light: str, box: str, put_on: Three | None, given: floa
     return Made(light, box, now.real if real is None else real, log_time, by)
 
 
-def clashes(belief: Belief, matrix: Any, real: Three, log_time: float, seen: Seen) -> bool:
-    """Whether a sheet lies beyond what was believed before it and its own doubt."""
+def far_off(belief: Belief, matrix: Any, real: Three, log_time: float, seen: Seen) -> float:
+    """How far a sheet lies from what was believed before it, by both doubts: chi squared of three [1]."""
     import numpy as np
 
     from firstsheet.colour import learned
@@ -89,7 +89,7 @@ def clashes(belief: Belief, matrix: Any, real: Three, log_time: float, seen: See
     filtered = matrix @ np.array(real)
     off = SEEN @ (np.array(seen.state) + filtered - log_time - belief.mean)
     cov = SEEN @ belief.cov @ SEEN.T + learned.noise_of(seen, filtered, belief, log_time)
-    return bool(off @ np.linalg.solve(cov, off) > CLASH_CHI2)
+    return float(off @ np.linalg.solve(cov, off))
 
 
 def really(book: Book, said: Three) -> Three:

@@ -140,6 +140,8 @@ def process_for(
     chosen = data["ways"][way]
     whole = {**data["ways"][chosen["same_steps_as"]], **chosen} if "same_steps_as" in chosen else chosen
     rows = whole["steps"] if rows is None else rows
+    until = whole.get("until", {})  # what this way of working watches for besides
+    rows = [row | {"doing": f"{row['doing']} {until[row['key']]}"} if row["key"] in until else row for row in rows]
     own = {row["key"]: row["own_seconds"] for row in rows if "own_seconds" in row} | own
     _fitting(problems, whole | {"steps": rows}, developer_kind, sensitivity, own)
     problems.raise_if_any()
