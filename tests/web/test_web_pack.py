@@ -104,3 +104,11 @@ def test_no_picture_in_red_and_the_mask_to_print(client, colour):
     # read without its patches having been asked for: said so, in the light it was told for
     none = client.get("/pack/mask.svg?light=overcast")
     assert none.status_code == 200
+
+
+@pytest.mark.parametrize("code", ["ZZZZ", "not a code", "<b>", "K7QD" * 40])
+def test_a_sheet_that_is_not_there_is_said_and_the_page_stays(client, colour, code):
+    for answer in (client.get("/pack", params={"sheet": code}), client.post("/pack/told", data={"sheet": code, "colour": "blue"})):
+        assert answer.status_code in (404, 422)
+        assert "Filter pack" in answer.text or "The filter pack" in answer.text
+        assert "<b>" not in answer.text
