@@ -6,7 +6,7 @@ import html
 
 import pytest
 
-from firstsheet.acts import own
+from firstsheet.acts import expose, own, wish
 
 
 @pytest.fixture
@@ -112,3 +112,21 @@ def test_a_sheet_that_is_not_there_is_said_and_the_page_stays(client, colour, co
         assert answer.status_code in (404, 422)
         assert "Filter pack" in answer.text or "The filter pack" in answer.text
         assert "<b>" not in answer.text
+
+
+def test_a_told_sheet_leads_to_the_pack_of_its_own_light(client, colour, book):
+    own.add_camera(book, {"name": "shed", "focal": "600 mm", "f_number": "f/8", "stops": "8 11 16 22", "coverage": "60°", "board_min": "610 mm",
+                          "board_max": "1200 mm", "length": "2.4 m", "width": "2 m", "height": "2.2 m"})  # fmt: skip
+    own.add_developer(book, {"name": "bought", "kind": "paper"})
+    own.add_meter(book, {"name": "a meter", "kind": "hand"})
+    wish.say(book, {"camera": "shed", "developer": "bought", "meter": "a meter", "reading": "EV 13", "light": "open_shade", "subject": "3 m", "aperture": "f/8", "box": "C", "way": "reversal_ra4"})
+    code = expose.keep(book, {"sun": "seen"}).code
+    expose.expose(book, code)
+    wish.say(book, {"light": "sun"})  # and the day goes on elsewhere
+    assert f"Sheet {code}, through" in text(client.get(f"/pack?sheet={code}"))
+    told = client.post("/pack/told", data={"sheet": code, "colour": "blue", "bright": "right"})
+    assert "For open shade" in text(told)
+    # a photo of such a sheet belongs to it as well
+    page = client.get(f"/pack?sheet={code}").text
+    form = page[page.index('action="/pack/photo"') :]
+    assert f'name="sheet" value="{code}"' in form[: form.index("</form>")]

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 from firstsheet import wording
 from firstsheet.acts import ahead_look, judge, versions
 from firstsheet.acts.ahead_look import AheadLook
-from firstsheet.acts.answers import Change, Plan, SheetState
+from firstsheet.acts.answers import Change, PackOn, Plan, SheetState
 from firstsheet.acts.door import Door, Form
 from firstsheet.acts.found import Figure, Found
 from firstsheet.acts.sheet import mark, sheet
@@ -227,7 +227,8 @@ def _planned(now: SheetState) -> Plan | None:
     """The plan this sheet was exposed by, not the one that stands today; None where it was kept before all of it was."""
     have = {f.name: now.plan[f.name] for f in fields(Plan) if f.name in now.plan}
     try:
-        return Plan(**have | {"chain": tuple(Link(**link) for link in have["chain"])})
+        pack = PackOn(**have["pack"]) if have.get("pack") else None
+        return Plan(**have | {"chain": tuple(Link(**link) for link in have["chain"]), "pack": pack})
     except (KeyError, TypeError):
         return None
 

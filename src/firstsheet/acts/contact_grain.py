@@ -18,6 +18,7 @@ LONG_PX = 2000
 PX_MM = 0.3  # of a pixel of the framed picture, where the photo has so many [mm]; ours
 LEAST_PX = 24  # a side of a piece of bare light, of the frame's pixels; ours
 BARE_SHARE = 0.02  # half the side of a piece of bare light, of the photo's shorter edge; ours
+TOLD_D = 0.005  # less is told as “at most” [D]
 SEEN_D = 0.02  # an even tone that scatters so looks rough beside one that does not [D]; common practice, no source
 MORE = "Where nothing in the picture is even, part of that is the picture. A wet or waxed base scatters less: photograph it so, and compare."
 
@@ -45,8 +46,8 @@ def prints_as(negative: Mapping[str, Any], range_log: float) -> str:
     if negative.get("grain_d") is None:
         return "The base's own grain prints as mottle; pale even tones show it first. It is not in these figures: a photo of the negative on a light, with its corners and the sheet's size, measures it."
     low, out, high = (mottles.printed(negative[k], range_log) for k in ("grain_low_d", "grain_d", "grain_high_d"))
-    said = f"about {out:.2f} D ({low:.2f} to {high:.2f})" if low > 0.005 else f"at most {high:.2f} D"
-    looks = "even tones look rough" if low > SEEN_D or (out > SEEN_D and low > 0.005) else "even tones may look rough" if high > SEEN_D else "hardly seen"
+    said = f"about {out:.2f} D ({low:.2f} to {high:.2f})" if low > TOLD_D else f"at most {high:.2f} D"
+    looks = "even tones look rough" if low > SEEN_D or (out > SEEN_D and low > TOLD_D) else "even tones may look rough" if high > SEEN_D else "hardly seen"
     return f"The base's own grain, as photographed, prints as {said} of mottle in the mid-tones: {looks}. A softer paper or a wet or waxed negative lessens it."
 
 

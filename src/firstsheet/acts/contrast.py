@@ -11,6 +11,7 @@ from firstsheet import tables, wording
 from firstsheet.acts import calibrate_kept, flash
 from firstsheet.acts import plan as planning
 from firstsheet.acts.door import Door, Form
+from firstsheet.acts.setting import CONTACT
 from firstsheet.answer import Z90
 from firstsheet.belief import prior
 from firstsheet.exposure import contrast as weighing
@@ -112,7 +113,7 @@ def contrast(reader: Reader, form: Form | None = None) -> Contrast:
     said = d.read("range", range_of)
     share = d.read("share", flash.share_of)
     light = d.pick("light", tables.load("lights"))
-    if way == "contact_print":
+    if way == CONTACT:
         d.problems.add("way", way, "A way with a scene before the lens: paper negative, direct positive, a reversal.",
                        "A print’s contrast is its paper’s grade: firstsheet contact print, or “Contact print” on the bench, says which holds the negative.")  # fmt: skip
     d.close()

@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from firstsheet.acts.reader import Reader
     from firstsheet.book.store import Book
 
+NOT_LOOKED = "not looked at"  # the edge of a contact print that nothing covered
 
 @dataclass(frozen=True, slots=True)
 class Told:
@@ -39,7 +40,6 @@ class Told:
     sd_stops: float
     words: str
     picture: int = 0
-NOT_LOOKED = "not looked at"  # the edge of a contact print that nothing covered
 
 
 def judge(book: Book, code: str, form: Form, picture: bytes | None = None, told: Told | None = None) -> Change:
@@ -61,7 +61,7 @@ def judge(book: Book, code: str, form: Form, picture: bytes | None = None, told:
         mark(book, row, "judged", body)
         after = learn.refit(book)
     tone = response.need_from_tone(now.plan["way"], body["need_stops"])  # the sense is its own inverse: need to tone
-    return _change(now, body, before, after, judge_causes.words(book, now, tone, body["border"] if body["border"] != NOT_LOOKED else str(response.way_of(now.plan["way"])["border"])))
+    return _change(now, body, before, after, judge_causes.words(book, now, tone, _edge(now.plan["way"], body["border"])))
 
 
 def weighed(
@@ -77,9 +77,8 @@ def weighed(
     d = Door(form)
     border = d.pick("border", ("white", "grey", "black"))
     way = now.plan["way"]
-    looked = border
     if border is None and d.said("border") is None and way == CONTACT:
-        border = str(response.way_of(way)["border"])  # under a lamp nothing covers an edge unless a coin was laid there
+        border = NOT_LOOKED
     elif border is None and d.said("border") is None:
         d.problems.add(
             "border", "", "white, grey or black.", "Look first at the edge that the frame or a magnet covered."
@@ -104,10 +103,10 @@ def weighed(
         )
     d.close()
     need, sd, words = (told.need_stops, told.sd_stops, told.words) if told else _need(now, way, key, step, bool(wet))
-    fogged = response.border_says(way, str(border)) == "fogged"
+    fogged = response.border_says(way, _edge(way, str(border))) == "fogged"
     spoiled = [f for f in faults if not tables.load("faults")[f]["teaches"]]
     body: dict[str, Any] = {
-        "border": looked or NOT_LOOKED, "seen": told.words if told else key, "step": step, "words": words, "wet": bool(wet), "kept": kept, "faults": faults,
+        "border": border, "seen": told.words if told else key, "step": step, "words": words, "wet": bool(wet), "kept": kept, "faults": faults,
         "note": note, "need_stops": need, "need_sd": sd, "fogged": fogged, "taught": not fogged and not spoiled,
     }  # fmt: skip
     if body["taught"]:
@@ -127,6 +126,11 @@ def known_without(reader: Reader, sheet_id: int) -> Posterior:
 
     # Comparisons of meters have names too, but no moment.
     return fit([o for o in learn.observations(reader) if o.years is None or o.name != str(sheet_id)])
+
+
+def _edge(way: str, said: str) -> str:
+    """The edge as it counts: one not looked at, for under a lamp nothing covers it unless a coin was laid there, counts as it should be."""
+    return str(response.way_of(way)["border"]) if said == NOT_LOOKED else said
 
 
 def colour_next(reader: Reader, code: str) -> str:

@@ -13,6 +13,7 @@ from firstsheet.acts import judge, learn, reading, wish
 from firstsheet.acts import plan as planning
 from firstsheet.acts.answers import SheetState
 from firstsheet.acts.notebook_asked import UNDATED, Row
+from firstsheet.acts.pack_known import UNKNOWN
 from firstsheet.belief.posterior import Observation, condition
 from firstsheet.refusal import Refusal
 
@@ -133,7 +134,8 @@ class Then:
         return self._owned[kind]
 
     def get_setting(self, key: str, default: Any = None) -> Any:
-        return {"today": self._today, "phrase": self._phrase}.get(key, default)
+        # a row does not say which pack was on the lens: none is put on it, least of all today's
+        return {"today": self._today, "phrase": self._phrase, UNKNOWN: True}.get(key, default)
 
     def get_reading(self, reading_id: int) -> BookRow:
         place = int(self.number.split("+")[0]) - reading_id

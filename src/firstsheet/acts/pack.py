@@ -24,7 +24,6 @@ BATHS = "Temperatures and times of the baths are your supplier’s and yours to 
 HARD = "Too contrasty, as reversal mostly is: a softer first developer, a small flash through this same pack so that it does not tint, or a flatter light."
 CROSSED = "Shadows and highlights lean opposite ways: the layers’ slopes differ. No pack cures that; set it for the mid-tones, and look to the first developer, its time, fog, and the age of the paper."
 TWICE = "A sheet’s brightness counts once: told here, leave it out of the judging of the sheet; judged there, say “right” here."
-RING = "pack_ring"  # the patches of a masked sheet that was asked for, until it is read
 QUARREL = "This sheet and what was believed before hardly agree, and the pack lies between: one of them may have been seen or typed wrong, or the light had changed."
 CLASH = "This sheet lies far from what was believed, even with its doubt. Were pack, seconds and colour typed right, and the light the same? If not, take it back; if so, it counts."
 DARK_FIRST = "Cyan and dark is first of all too little light: the seconds move now; judge the colour again on the next sheet."
@@ -74,11 +73,11 @@ def told(book: Book, form: Form | None = None, photo: bytes | None = None) -> Fo
         made = pack_sheet.of_words(book, *pack_known.which(book, light, box)[1:], put_on, given, seconds)
     key, light, box = pack_known.which(book, made.light, made.box)
     kept = pack_known.kept_sheets(book, key)
-    if code and any(s.get("sheet") == code for s in kept):
-        raise Refusal.one("sheet", code, "A sheet whose colour was not told yet.", "Take it back first, if it is the last: firstsheet pack back.")
+    if made.code and any(s.get("sheet") == made.code for s in kept):
+        raise Refusal.one("sheet", made.code, "A sheet whose colour was not told yet.", "Take it back first, if it is the last: firstsheet pack back.")
     before = answer_for(book, key, light, box, seconds).first
     belief = pack_known.solved(book, light, box, kept)[0]
-    row = row_of(made.real, made.log_time, seen, made.plan) | ({"sheet": code} if code else {})
+    row = row_of(made.real, made.log_time, seen, made.plan) | ({"sheet": made.code} if made.code else {})
     book.add_thing(pack_known.THING, key, {"sheets": [*kept, row]})
     minded = [DARK_FIRST] if cast.dark_before_cyan(seen) else []
     if all(ends) and cast.crossed(*(cast.said(str(e)) for e in ends)):
@@ -104,9 +103,9 @@ def take_back(book: Book, form: Form | None = None) -> Found:
     stay = [s for s in kept if s.get("mask") != mask] if mask else kept[:-1]
     with book.begin():
         book.add_thing(pack_known.THING, key, {"sheets": stay})
-        ring = next((t["body"] for t in book.things(RING) if t["name"] == key), None)
+        ring = next((t["body"] for t in book.things(pack_known.RING) if t["name"] == key), None)
         if mask and ring and ring["read"]:
-            book.add_thing(RING, key, ring | {"read": False})  # its sheet may be read again
+            book.add_thing(pack_known.RING, key, ring | {"read": False})  # its sheet may be read again
     gone = f"the {len(kept) - len(stay)} patches of one sheet" if mask else kept[-1]["words"]
     return answer_for(book, key, light, box, None, (f"Taken back: {gone}.",))
 

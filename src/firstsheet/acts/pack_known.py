@@ -23,6 +23,8 @@ if TYPE_CHECKING:
     from firstsheet.colour.weigh import Sheet
 
 THING, GELS = "pack", "pack_gels"
+RING = "pack_ring"  # the patches of a masked sheet that was asked for, until it is read
+UNKNOWN = "pack_unknown"  # a setting that holds where a sheet is planned whose pack nobody wrote down
 WAY = "reversal_ra4"
 SHORT_CC = 8.0  # a cast this large is seen [CC]; ours
 LAMP_K = 3200.0  # where the layers' own speeds are said [K]
@@ -35,7 +37,7 @@ def which(reader: Reader, light: str | None, box: str | None) -> tuple[str, str,
     light = light or str((reader.get_setting("phrase") or {}).get("light") or "sun")
     found = own.one(reader, "box", box or (reader.get_setting("today") or {}).get("box"))
     if not _colour(found):
-        raise Refusal.one("box", found.name, "A box of colour paper.", "Own one first: firstsheet own box … --paper colour.")
+        raise Refusal.one("box", found.name, "A box of colour paper.", "Own one first: firstsheet own box … --paper ra4.")
     return f"{found.name} in {light}", light, found.name
 
 
@@ -45,7 +47,7 @@ def kept_sheets(reader: Reader, key: str) -> list[dict[str, Any]]:
 
 def on_lens(reader: Reader, way: str, light: str, box: Owned, known: Posterior) -> PackOn | None:
     """The pack a plan of this box in this light is made for; None where this is no colour reversal."""
-    if way != WAY or not _colour(box):
+    if way != WAY or not _colour(box) or reader.get_setting(UNKNOWN):
         return None
     from firstsheet.acts.answers import PackOn
     from firstsheet.colour.pack import in_words
@@ -79,14 +81,13 @@ def told_by(plan: Mapping[str, Any]) -> dict[str, Any]:
 
 def solved(reader: Reader, light: str, box: str, kept: list[dict[str, Any]], known: Posterior | None = None, near: list[Other] | None = None) -> tuple[Belief, Any, Pack]:
     """The belief about this box in this light by `kept`, begun from its neighbours, or from `near` instead; the state to set the pack for; that pack."""
-    from firstsheet.acts import plan as plans
-
-    learned = known or plans.known_now(reader)
     import numpy as np
 
+    from firstsheet.acts import plan as plans
     from firstsheet.colour import neighbours, weigh
     from firstsheet.colour import pack as packs
 
+    learned = plans.known_now(reader) if known is None else known
     beside = []
     for n in others(reader, light, box) if near is None else near:
         place = place_of(n.box, n.light)

@@ -43,7 +43,7 @@ def keep(book: Book, form: Form | None = None) -> Found:
     kept = None if again else _waiting(book, key, n)
     if kept is None:
         kept = _reckoned(book, light, box, n or FEW)
-        book.add_thing(pack.RING, key, kept)
+        book.add_thing(pack_known.RING, key, kept)
     return _told(book, light, box, kept, seconds)
 
 
@@ -72,7 +72,7 @@ def read(book: Book, form: Form | None = None, photo: bytes | None = None) -> Fo
     mask = 1 + max((s.get("mask", 0) for s in kept), default=0)
     rows, silent = [], []
     size = (ring["size_mm"][0], ring["size_mm"][1])
-    for k, (p, rgb) in enumerate(zip(ring["patches"], _middles(photo, white, corners, size, rings_windows(ring)), strict=True), 1):
+    for k, (p, rgb) in enumerate(zip(ring["patches"], _middles(photo, white, corners, size, _windows(ring)), strict=True), 1):
         try:
             if rgb is None:
                 raise Refusal.one("photo", "uneven", "One tone.")
@@ -85,7 +85,7 @@ def read(book: Book, form: Form | None = None, photo: bytes | None = None) -> Fo
                           "Touch the white and the corners again, from patch 1’s along the top; or tell the best patch in words.")  # fmt: skip
     with book.begin():
         book.add_thing(pack_known.THING, key, {"sheets": [*kept, *rows]})
-        book.add_thing(pack.RING, key, ring | {"read": True})
+        book.add_thing(pack_known.RING, key, ring | {"read": True})
     left_out = (f"Not read, too light, too dark or uneven: {', '.join(silent)}.",) if silent else ()
     return pack.answer_for(book, key, light, box, seconds, (f"{len(rows)} of {len(ring['patches'])} patches read from one sheet.", *left_out))
 
@@ -100,7 +100,7 @@ def waits(reader: Reader, light: str | None = None, box: str | None = None) -> i
 
 
 def _waiting(reader: Reader, key: str, n: int | None) -> dict[str, Any] | None:
-    body = next((t["body"] for t in reader.things(pack.RING) if t["name"] == key), None)
+    body = next((t["body"] for t in reader.things(pack_known.RING) if t["name"] == key), None)
     return body if body and not body["read"] and n in (None, len(body["patches"])) else None
 
 
@@ -120,10 +120,11 @@ def _told(reader: Reader, light: str, box: str, ring: dict[str, Any], seconds: f
     short = ring["short"]
     first = f"{short + ' ' if short else ''}{n} patches on one sheet, for {pack.light_words(light)}, box {box}: the ones expected to leave least doubt."
     size = (ring["size_mm"][0], ring["size_mm"][1])
-    return Found("pack_ring", first, (), (Table("Patches", ("", "pack", "time"), rows, data),), notes, (pack.DARK,), drawing=ring_mask(size, rings_windows(ring), [", ".join(w) for w in each]))
+    return Found("pack_ring", first, (), (Table("Patches", ("", "pack", "time"), rows, data),), notes, (pack.DARK,), drawing=ring_mask(size, _windows(ring), [", ".join(w) for w in each]))
 
 
-def rings_windows(ring: dict[str, Any]) -> list[tuple[float, float, float, float]]:
+def _windows(ring: dict[str, Any]) -> list[tuple[float, float, float, float]]:
+    """Each patch's window on the sheet [mm]."""
     from firstsheet.colour import ring as rings
 
     return rings.windows(len(ring["patches"]), *ring["size_mm"])
@@ -133,7 +134,7 @@ def of_kept(book: Book, picture: int, form: Form, places: list[str]) -> Found:
     """The same from a photo that is kept, by places “x,y” as touched: the white, then the grey; with `patches` the white, then four corners."""
     jpeg = book.get_picture(picture)["data"]
     if form.get("patches"):
-        return read(book, {**form, "white": places[0], "corners": " ".join(places[1:])}, jpeg)
+        return read(book, {**{k: v for k, v in form.items() if k != "sheet"}, "white": places[0], "corners": " ".join(places[1:])}, jpeg)
     white, grey = (" ".join(f"{100 * v:.2f}%" for v in versions.place(p)) for p in places)
     return pack.told(book, {**form, "white_at": white, "grey_at": grey}, jpeg)
 

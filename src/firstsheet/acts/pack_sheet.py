@@ -27,13 +27,15 @@ QUARREL_CHI2, CLASH_CHI2 = 11.3, 21.1  # of three: one in a hundred; one in ten 
 
 @dataclass(frozen=True, slots=True)
 class Made:
-    """How a told sheet was made: pack [CC], log_time log10 of its seconds over the plan's without a pack; plan what those seconds went by."""
+    """How a told sheet was made: pack [CC], log_time log10 of its seconds over the plan's without a pack; plan what those seconds went by;
+    code the sheet's, where it was kept."""
 
     light: str
     box: str
     real: Three
     log_time: float
     plan: dict[str, Any] | None
+    code: str = ""
 
 
 def of_sheet(book: Book, code: str, light: str | None, box: str | None, put_on: Three | None, given: float | None) -> Made:
@@ -42,6 +44,8 @@ def of_sheet(book: Book, code: str, light: str | None, box: str | None, put_on: 
     plan = now.plan
     if not plan.get("pack"):
         raise Refusal.one("sheet", code, "A sheet planned with a filter pack.", "Leave the sheet out, and say pack and seconds.")
+    if now.strip:
+        raise Refusal.one("sheet", code, "A whole sheet: a strip got several times.", "Leave the sheet out, and say the pack and the seconds of the step you look at.")
     for where, said, own in (("light", light, plan["light"]), ("box", box, plan["box"])):
         if said and said != own:
             raise Refusal.one(where, said, f"The sheet’s own: {own}.", "Leave it out.")
@@ -51,7 +55,7 @@ def of_sheet(book: Book, code: str, light: str | None, box: str | None, put_on: 
     stop = 2.0 * math.log10(plan["aperture"] / now.given_aperture) if now.given_aperture and plan["aperture"] else 0.0
     log_time = plan["pack"]["log_time"] + math.log10(seconds / plan["wanted_s"]) + stop
     real = really(book, put_on) if put_on is not None else _three(plan["pack"]["real"])
-    return Made(plan["light"], plan["box"], real, log_time, pack_known.told_by(plan))
+    return Made(plan["light"], plan["box"], real, log_time, pack_known.told_by(plan), now.code)
 
 
 def words(made: Made) -> str:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from firstsheet.acts import flash, scraps_in_plans
+from firstsheet.acts import flash, pack_known, scraps_in_plans
 from firstsheet.acts.own import lens_of, room_of
 from firstsheet.acts.wish import Wish
 from firstsheet.belief import prior
@@ -65,8 +65,6 @@ def settings(reader: Reader, w: Wish, known: Posterior) -> list[Setting]:
     elif on_board and not w.aperture and not w.board_aperture:
         p = "A reading on the board holds for the stop it was taken at."
         raise Refusal.one("aperture", "", p, "Say the aperture that was set.")
-    from firstsheet.acts import pack_known
-
     pack = pack_known.on_lens(reader, w.way, w.light, w.box, known)
     problems = Problems()
     out = []

@@ -19,7 +19,7 @@ from firstsheet.colour.learned import Belief
 SAME_BENCH = 0.6  # share of the paper's part that two boxes have in common, one lens and one bench [1]: ours
 SCALE_SD = 0.25  # of what spectra say that two lights lie apart [1]: shapes of the layers from memory
 AROUND_SD = 0.04  # each layer, by what stands around and tints the light: leaves, walls [D]; ours
-TELLS_LITTLE = 0.90  # a direction whose doubt a neighbour left so wide tells nothing
+TELLS_LITTLE = 0.90  # a direction whose doubt a neighbour left so wide tells nothing; ours
 
 
 @dataclass(frozen=True, slots=True)

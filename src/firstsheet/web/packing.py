@@ -101,7 +101,7 @@ def touched(request: Request, number: str, sent: Form) -> Response:
     except Refusal as refusal:
         typed.pop("places", None)
         return _touch(request, picture, typed, refusal)
-    return desk.onward("/pack?" + urlencode(_of(typed, LOOK)))
+    return desk.onward("/pack?" + urlencode(_onward(request, typed)))
 
 
 @router.get("/pack/mask.svg")
@@ -130,7 +130,16 @@ def _kept(request: Request, typed: dict[str, str], act: Callable[..., object]) -
         act(desk.book_of(request), typed)
     except Refusal as refusal:
         return _page(request, typed, refusal)
-    return desk.onward("/pack?" + urlencode({k: typed[k] for k in PLAN if k in typed}))
+    return desk.onward("/pack?" + urlencode(_onward(request, typed)))
+
+
+def _onward(request: Request, typed: dict[str, str]) -> dict[str, str]:
+    """Where the next pack is shown: the light and box of the sheet that was told, else those asked for."""
+    look = _of(typed, PLAN)
+    if typed.get("sheet"):
+        made = pack_sheet.of_sheet(desk.book_of(request), typed["sheet"], None, None, None, None)
+        look |= {"light": made.light, "box": made.box}
+    return look
 
 
 def _asked(typed: dict[str, str]) -> tuple[tuple[str, str], ...]:

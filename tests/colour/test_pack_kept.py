@@ -1,0 +1,45 @@
+"""A pack kept with its sheet: by its code however it is typed, never a strip's, seen again by the page ahead."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+
+import pytest
+
+from firstsheet.acts import ahead, expose, own, pack, pack_known, plan, wish
+from firstsheet.acts.sheet import sheet
+from firstsheet.book.store import Book
+from firstsheet.refusal import Refusal
+
+
+@pytest.fixture
+def book(tmp_path):
+    with Book.open(tmp_path / "kept.sqlite", now=lambda: datetime(2026, 5, 9, 17, 0, tzinfo=UTC)) as b:
+        own.add_camera(b, {"name": "boathouse", "focal": "600 mm", "f_number": "f/8", "stops": "8 11 16 22", "coverage": "60°", "board_min": "610 mm",
+                           "board_max": "1200 mm", "length": "2.4 m", "width": "2 m", "height": "2.2 m"})  # fmt: skip
+        own.add_box(b, {"name": "C", "paper": "ra4", "size": "8x10 in", "sheets": "25"})
+        own.add_developer(b, {"name": "bought", "kind": "paper"})
+        own.add_meter(b, {"name": "my meter", "kind": "hand"})
+        wish.say(b, {"reading": "EV 13", "light": "sun", "subject": "3 m", "developer": "bought", "aperture": "f/8", "box": "C", "way": "reversal_ra4"})
+        yield b
+
+
+def test_one_sheet_is_told_once_however_its_code_is_typed_and_a_strip_never(book):
+    code = expose.keep(book, {"sun": "seen"}).code
+    expose.expose(book, code)
+    pack.told(book, {"sheet": code.lower(), "colour": "blue"})
+    assert book.current(pack_known.THING, "C in sun")["body"]["sheets"][0]["sheet"] == code
+    with pytest.raises(Refusal, match="was not told yet"):
+        pack.told(book, {"sheet": code, "colour": "blue"})
+    strip = expose.keep(book, {"sun": "seen"}, strip=True).code
+    expose.expose(book, strip)
+    with pytest.raises(Refusal, match="strip got several times"):
+        pack.told(book, {"sheet": strip, "colour": "blue"})
+
+
+def test_a_kept_plan_is_a_plan_again(book):
+    code = expose.keep(book, {"sun": "seen"}).code
+    again = ahead._planned(sheet(book, code))
+    assert again is not None
+    assert again.headline() == plan.plan(book).headline()
+    assert again.pack.words in again.headline()
