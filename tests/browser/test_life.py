@@ -145,7 +145,7 @@ def test_a_whole_life(phone, served):
         if number == 0:
             all_in_book(page)
             served.kill()
-    assert "waiting for the book" in page.inner_text("#book")
+    page.wait_for_selector("#book:has-text('waiting for the book')")
     served.start()
     all_in_book(page)
     if page.locator("#act").is_visible():

@@ -46,8 +46,14 @@ def opened(chromium, tmp_path):
     assert all(url.startswith(("file:", "data:")) for url in asked)
 
 
-def marks_of(page):
-    return json.loads(page.input_value("#marks-text"))
+def marks_of(page, count):
+    """What the card would hand in, once `count` marks are on the disk."""
+    for _ in range(100):
+        told = json.loads(page.input_value("#marks-text"))
+        if len(told["marks"]) == count:
+            break
+        page.wait_for_timeout(30)
+    return told
 
 
 def test_a_whole_run_from_a_file(opened):
@@ -60,8 +66,8 @@ def test_a_whole_run_from_a_file(opened):
     run_all(page)
     hold(page)
     assert page.inner_text("#doing") == "The run is finished."
-    assert page.inner_text("#book") == "6 marks on this card. Hand them in."
-    told = marks_of(page)
+    page.wait_for_selector("#book:text-is('6 marks on this card. Hand them in.')")  # told when it is on the disk
+    told = marks_of(page, 6)
     assert (told["form"], told["sheet"]) == ("marks of a run", "K7QD")
     assert [m["kind"] for m in told["marks"]] == ["begun", *["lifted"] * 4, "finished"]
     with page.expect_download() as waiting:
@@ -80,7 +86,7 @@ def test_a_card_loaded_again_goes_on(opened):
     page.reload()
     page.wait_for_selector("html[data-ready]")
     assert page.get_attribute("#trays li[aria-current]", "data-step") == "stop"
-    assert [m["kind"] for m in marks_of(page)["marks"]].count("lifted") == 1
+    assert [m["kind"] for m in marks_of(page, 2)["marks"]].count("lifted") == 1
 
 
 def test_the_dark_from_a_file(opened):
@@ -92,7 +98,7 @@ def test_the_dark_from_a_file(opened):
     pass_time(page, 60 + COLOUR.steps[0].seconds)
     dark_hold(page, 700)
     assert black(page)
-    assert [m["kind"] for m in marks_of(page)["marks"]] == ["begun", "lifted"]
+    assert [m["kind"] for m in marks_of(page, 2)["marks"]] == ["begun", "lifted"]
 
 
 @pytest.mark.parametrize("process", [BLACK_AND_WHITE, COLOUR], ids=["black and white", "colour"])
