@@ -111,6 +111,16 @@ def test_a_strip_is_centred_and_even() -> None:
     assert [math.log2(t / 8.0) for t in times] == pytest.approx([-1.5, -0.5, 0.5, 1.5])
 
 
+def test_a_strip_under_a_lamp_is_of_five_finer_steps() -> None:
+    """By hand: 0.3 stop of doubt asks for ±0.45; five steps of ¼ reach ±0.625, so the outer ones lie half a stop off. 0.5 asks for ±0.75,
+    which ¼ misses and ⅓ (±0.833) has. On the board half a stop reaches ±1, enough below 0.45 of doubt."""
+    times = hand.strip_times_s(8.0, 0.3, hand.UNDER_LAMP)
+    assert [math.log2(t / 8.0) for t in times] == pytest.approx([-0.5, -0.25, 0.0, 0.25, 0.5])
+    paces = [hand.strip_pace_stops(sd, hand.UNDER_LAMP) for sd in (0.05, 0.41, 0.42, 0.55, 0.56, 0.83, 0.84, 2.0)]
+    assert paces == [1 / 4, 1 / 4, 1 / 3, 1 / 3, 1 / 2, 1 / 2, 1.0, 1.0]
+    assert [hand.strip_pace_stops(sd) for sd in (0.1, 0.449, 0.451, 2.0)] == [0.5, 0.5, 1.0, 1.0]
+
+
 def test_a_hand_is_surer_of_long_times() -> None:
     """Law: the same tenth of a second is less of a long exposure; and a shutter is surer than a hand."""
     sds = [hand.giving(s, "cap", ()).sd_stops for s in (1.0, 2.0, 8.0, 60.0)]
@@ -132,6 +142,7 @@ def test_a_shutter_gives_no_less_than_its_shortest_speed_and_is_held_open_beyond
 
 def test_what_lies_off_a_strips_ends_is_still_in_doubt() -> None:
     """Against random draws, and at reach 0 the half-normal's closed form 1 − 2/π; a strip's reach from its own times."""
+    from itertools import product
     from random import Random
 
     from firstsheet.exposure.latitude import beyond
@@ -146,7 +157,7 @@ def test_what_lies_off_a_strips_ends_is_still_in_doubt() -> None:
     assert beyond(2.0, 1e-9) == (pytest.approx(1.0), pytest.approx(4.0 * (1.0 - 2.0 / math.pi)))
     assert beyond(0.0, 1.0) == (0.0, 0.0)
     assert beyond(0.1, 1.0) == (0.0, 0.0)
-    for sd in (0.3, 1.0):
-        times = hand.strip_times_s(1.0, sd)
+    for sd, steps in product((0.3, 1.0), (hand.ON_BOARD, hand.UNDER_LAMP)):
+        times = hand.strip_times_s(1.0, sd, steps)
         ends = math.log2(times[-1]) + 0.5 * math.log2(times[1] / times[0])
-        assert hand.strip_reach_stops(sd) == pytest.approx(ends)
+        assert hand.strip_reach_stops(sd, steps) == pytest.approx(ends)

@@ -30,6 +30,7 @@ def test_the_plan_and_the_bench_tell_the_same_each_factor_once(bench):
     assert planned.wanted_s == pytest.approx(math.sqrt(8) * more**1.1, rel=1e-6)
     assert told.time_s == pytest.approx(planned.wanted_s, rel=1e-9)
     assert told.sd_stops == pytest.approx(planned.sd_stops)
+    assert told.strip_s == pytest.approx(planned.strip.times_s)  # one strip, not two
     assert [x.key for x in planned.chain[:4]] == ["lamp", "height", "glass", "negative"]
     assert planned.readings[0].startswith("boat under phone, at 2 m, R 100")
 

@@ -107,15 +107,6 @@ def test_density_by_reflection_would_be_wrong_by_stops():
     assert math.log2(wrong.time_s / right.time_s) == pytest.approx(0.85 / math.log10(2))
 
 
-@settings(max_examples=60)
-@given(st.floats(0.05, 1.0), st.floats(0.5, 60.0))
-def test_a_strip_is_centred_rising_and_reaches_the_doubt(sd, time_s):
-    pace, times = contact.strip(time_s, sd)
-    assert list(times) == sorted(times)
-    assert times[2] == pytest.approx(time_s)
-    assert pace == 1.0 or contact.STEPS / 2 * pace >= 1.5 * sd
-
-
 def test_counts_by_hand():
     # Hand arithmetic: ten counts in 9 s is a second of 0.9 s; 8 s are 9 counts.
     own = counting.measured([9.0, 9.0, 9.0])

@@ -52,11 +52,11 @@ class Advice:
     counted: tuple[str, ...]
 
 
-def variance_after_strip(known: Posterior, s: Setting, retry_stops: float) -> float:
+def variance_after_strip(known: Posterior, s: Setting, retry_stops: float, steps: hand.Steps = hand.ON_BOARD) -> float:
     """Variance of the right exposure after a strip [stop²]; where that lies off the strip's ends, only the side is learned."""
     sd = math.sqrt(s.variance)
     on_it = known.variance_after(s.felt, s.felt, math.hypot(retry_stops, STRIP_SD))
-    missed, then = latitude.beyond(sd, hand.strip_reach_stops(sd))
+    missed, then = latitude.beyond(sd, hand.strip_reach_stops(sd, steps))
     return (1.0 - missed) * on_it + missed * max(on_it, then)
 
 
@@ -84,7 +84,7 @@ def advise(reader: Reader, w: Wish, known: Posterior, s: Setting) -> Advice:
     stakes = Stakes(
         float(way_of(w.way)["latitude"]), retry, JUDGE_SD, 1.0 if price is None else float(price), minute or 0.0, season_left=season.share
     )  # fmt: skip
-    now, after_strip = math.sqrt(s.variance), math.sqrt(variance_after_strip(known, s, retry))
+    now, after_strip = math.sqrt(s.variance), math.sqrt(variance_after_strip(known, s, retry, w.steps))
     after_wedge = math.sqrt(variance_after_wedge(known, s.felt, _wedge_meter(reader)))
     ways = decide.options(now, after_strip, after_wedge, stakes)
     saves = next(o for o in ways if o.key == "expose").cost - ways[0].cost

@@ -12,6 +12,7 @@ from firstsheet.acts.contact_kept import CAUTION
 from firstsheet.acts.contact_lit import SIDES
 from firstsheet.answer import Z90
 from firstsheet.belief.posterior import Posterior
+from firstsheet.exposure import hand
 from firstsheet.printing import contact as core
 from firstsheet.printing import counting as counts
 from firstsheet.printing import lamp as lamps
@@ -78,7 +79,8 @@ def contact(reader: Reader, form: Form | None = None) -> Contact:
     mine = counting.own_counting(reader)
     error = counts.error_stops(mine, found.time_s)
     better = _better(the_lamp, mine, found.time_s, at, contact_lit.loss(known))
-    pace, strip = core.strip(found.time_s, found.sd_stops)
+    strip = hand.strip_times_s(found.time_s, found.sd_stops, hand.UNDER_LAMP)
+    pace = hand.strip_pace_stops(found.sd_stops, hand.UNDER_LAMP)
     spread = 2.0 ** (Z90 * found.sd_stops)
     fits = core.grade_for(found.range_d)
     says = _says(found, fits, said.first, at) + (f" {better[1]}" if better[0] else "")

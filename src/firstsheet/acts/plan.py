@@ -61,9 +61,9 @@ def _answer(reader: Reader, w: Wish, known: Posterior, s: Setting) -> Plan:
     lat = float(entry["latitude"])
     chance = latitude.keeper_chance(math.sqrt(s.variance + retry**2 + given.sd_stops**2), lat, given.off_stops)
     spread = latitude.spread_s(s.wanted_s, sd)
-    after = variance_after_strip(known, s, retry)
+    after = variance_after_strip(known, s, retry, w.steps)
     strip = Strip(
-        hand.strip_times_s(s.wanted_s, sd),
+        hand.strip_times_s(s.wanted_s, sd, w.steps),
         STRIP_SHEETS,
         latitude.keeper_chance(math.sqrt(after + retry**2 + given.sd_stops**2), lat),
     )

@@ -11,6 +11,7 @@ from firstsheet.acts import colour_of_light, own, reading, scraps_in_plans
 from firstsheet.acts.door import Door, Form
 from firstsheet.acts.flash import share_of
 from firstsheet.acts.own import Owned
+from firstsheet.exposure import hand
 from firstsheet.refusal import Problems, Refusal
 
 if TYPE_CHECKING:
@@ -48,6 +49,11 @@ class Wish:
     board_filter: float = 0.0
     flash_share: float = 0.0
     lit: dict[str, Any] | None = None
+
+    @property
+    def steps(self) -> hand.Steps:
+        """How its test strip is divided."""
+        return hand.UNDER_LAMP if self.lit else hand.ON_BOARD
 
 
 @dataclass(slots=True)

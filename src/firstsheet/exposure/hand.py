@@ -89,24 +89,32 @@ def choose_stop(seconds_at: dict[float, float], shutter: str, speeds_s: Sequence
     return max(seconds_at)
 
 
-STRIP_STEPS = 4
+@dataclass(frozen=True, slots=True)
+class Steps:
+    """How a test strip is divided: `count` steps, the finest of `paces` [stop] that reaches `reach` standard deviations to either side."""
+
+    count: int
+    paces: tuple[float, ...]
+    reach: float
 
 
-def strip_pace_stops(sd_stops: float) -> float:
-    """From one step of a test strip to the next [stop]: half a stop where little is in doubt, one where much is."""
-    return 0.5 if sd_stops < 0.45 else 1.0
+# A board is far and a step is covered by hand in the dark: few and coarse. Under a lamp the strip is at hand, and a print asks for fractions.
+ON_BOARD = Steps(4, (0.5, 1.0), 1.0 / 0.45)
+UNDER_LAMP = Steps(5, (1 / 4, 1 / 3, 1 / 2, 1.0), 1.5)
 
 
-def strip_reach_stops(sd_stops: float, steps: int = STRIP_STEPS) -> float:
+def strip_pace_stops(sd_stops: float, steps: Steps = ON_BOARD) -> float:
+    """From one step of a test strip to the next [stop]; the coarsest where none reaches."""
+    return next((p for p in steps.paces if steps.count / 2.0 * p >= steps.reach * sd_stops), steps.paces[-1])
+
+
+def strip_reach_stops(sd_stops: float, steps: Steps = ON_BOARD) -> float:
     """How far on either side of the plan a strip still has a step within half a pace [stop]."""
-    return steps / 2.0 * strip_pace_stops(sd_stops)
+    return steps.count / 2.0 * strip_pace_stops(sd_stops, steps)
 
 
-def strip_times_s(centre_s: float, sd_stops: float, steps: int = STRIP_STEPS) -> tuple[float, ...]:
-    """Exposure times [s] of a test strip about the plan: steps of √2 where little is in doubt, of 2 where much is.
-
-    Each is the whole exposure that step gets, shortest first.
-    """
-    pace = strip_pace_stops(sd_stops)
-    first = -(steps - 1) / 2.0 * pace
-    return tuple(centre_s * 2.0 ** (first + i * pace) for i in range(steps))
+def strip_times_s(centre_s: float, sd_stops: float, steps: Steps = ON_BOARD) -> tuple[float, ...]:
+    """Exposure times [s] of a test strip about the plan: the whole exposure that each step gets, shortest first."""
+    pace = strip_pace_stops(sd_stops, steps)
+    first = -(steps.count - 1) / 2.0 * pace
+    return tuple(centre_s * 2.0 ** (first + i * pace) for i in range(steps.count))

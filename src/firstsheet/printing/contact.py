@@ -14,7 +14,6 @@ from firstsheet.refusal import Refusal
 
 # Log exposure range of each grade, soft to hard: upper end of the hardest is the lower end of the next (from memory of the 1966 appendix).
 GRADES = ((5, 0.50, 0.65), (4, 0.65, 0.80), (3, 0.80, 0.95), (2, 0.95, 1.15), (1, 1.15, 1.40), (0, 1.40, 1.70))
-STEPS = 5
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,10 +57,3 @@ def seconds(black_s: float, sd_stops: float, negative: Negative, range_log: floa
         negative.range_d,
         negative.range_d - range_log,
     )
-
-
-def strip(time_s: float, sd_stops: float) -> tuple[float, tuple[float, ...]]:
-    """Pace [stop] and whole exposures [s] of a strip about `time_s`, that reaches one and a half standard deviations to each side."""
-    pace = next((p for p in (1 / 4, 1 / 3, 1 / 2) if p * STEPS / 2 >= 1.5 * sd_stops), 1.0)
-    middle = (STEPS - 1) / 2
-    return pace, tuple(time_s * 2.0 ** ((i - middle) * pace) for i in range(STEPS))
