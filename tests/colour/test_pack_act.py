@@ -68,11 +68,22 @@ def test_every_problem_at_once_and_only_colour_paper(book):
         acts.take_back(book, {"light": "sun"})
 
 
+def test_a_dense_pack_that_costs_no_time_says_why(book):
+    # yellow and magenta dyes pass red (their names: minus blue, minus green), and the seconds are the red layer's
+    found = acts.plan(book, {"light": "sun"})
+    assert cc(found, "yellow_cc") > 100
+    assert abs(cc(found, "time_stops")) < 0.1
+    assert acts.RED in next(f for f in found.figures if f.key == "time_stops").aside
+
+
 def test_gels_that_cannot_make_it_are_said_and_the_nearest_offered(book):
     acts.gels(book, {"gels": "20Y 40Y 10M"})
     found = acts.plan(book, {"light": "sun"})
     assert found.first.startswith("For direct sun, box C: your gels cannot make")
-    assert "Put on 60Y + 10M" in found.first
+    assert "Put on 60Y + 10M, the nearest, and give" in found.first
+    left = next(f for f in found.figures if f.key == "left_cc")
+    # in a reversal light adds: blue and green light that yellow and magenta gels should have held back print as cyan
+    assert left.aside.startswith("prints too cyan; you lack ")
 
 
 def test_opposed_shadows_and_highlights_name_the_crossover(book):
@@ -149,7 +160,7 @@ def test_the_window_prints_at_true_size_and_windows_never_overlap():
 
     for n, size in ((4, (203.0, 254.0)), (6, (304.8, 406.4)), (6, (406.4, 304.8))):
         windows = ring.windows(n, *size)
-        svg = ring_mask(size, windows, ["x"] * n)
+        svg = ring_mask(size, windows, ["x"] * n, "direct sun, box C")
         assert 'width="190mm"' in svg  # one unit of its own is 1 mm: viewBox 0 0 190
         assert 'viewBox="0 0 190 ' in svg
         assert f'width="{windows[0][2]:g}"' in svg

@@ -18,6 +18,8 @@ if TYPE_CHECKING:
     from firstsheet.colour.cast import Seen
     from firstsheet.colour.pack import Gel, Pack
 
+DENSE_CC = 30.0  # a pack of which one would think that it costs time [CC]; ours
+RED = "yellow and magenta let through the red that the seconds go by"
 HOPELESS_CC = 40.0  # a cast this large is no print [CC]; ours
 DARK = "Colour paper: total darkness from the opened box until the first stop and rinse, no lamp of any colour. After that rinse the light may be on."
 BATHS = "Temperatures and times of the baths are your supplier’s and yours to set; those shipped are not verified. Gloves and air: the supplier’s safety data sheets and local rules come first."
@@ -150,8 +152,10 @@ def answer_for(reader: Reader, key: str, light: str, box: str, seconds: float | 
     belief, aim, now = pack_known.solved(reader, light, box, kept)
     sds = packs.doubts(belief.cov, pack_known.matrix_of(light), now.real)
     said = packs.in_words(now.written)
-    first = f"put on {said}, and give {time_words(now.log_time, seconds)}." if said != "no filter" else f"no filter; give {time_words(now.log_time, seconds)}."
-    if short := short_of(now, aim, light):
+    short, misses = short_of(now, aim, light)
+    give = f"give {time_words(now.log_time, seconds)}."
+    first = f"put on {said}{', the nearest,' if short else ','} and {give}" if said != "no filter" else f"no filter; {give}"
+    if short:
         first = f"{short[0].lower()}{short[1:]} {first[0].upper()}{first[1:]}"
     first = f"For {light_words(light)}, box {box}: {first}"
     stops = now.log_time / math.log10(2.0)
@@ -162,10 +166,10 @@ def answer_for(reader: Reader, key: str, light: str, box: str, seconds: float | 
     source = f"{source}; begun from {begun}" if begun and kept else f"spectra, begun from {begun}" if begun else source
     figures = [
         *(_gel_figure(name, v, None if short else sd, source) for name, v, sd in zip(("yellow", "magenta", "cyan"), now.real, sds, strict=True) if v >= 0.5),
-        Figure("time_stops", "Time beside the plan without a pack", wording.stops(stops), stops, "stop", wording.stops_pm(light_sd), source, stops - 1.645 * light_sd, stops + 1.645 * light_sd),
+        Figure("time_stops", "Time beside the plan without a pack", wording.stops(stops), stops, "stop", f"{wording.stops_pm(light_sd)}{_red(now)}", source, stops - 1.645 * light_sd, stops + 1.645 * light_sd),
     ]  # fmt: skip
     if now.gels and now.left_cc >= 1.0:
-        figures.append(Figure("left_cc", "Cast these gels leave", f"{now.left_cc:.0f}", now.left_cc, "CC", "the nearest they can make", source))
+        figures.append(Figure("left_cc", "Cast these gels leave", f"{now.left_cc:.0f}", now.left_cc, "CC", misses or "the nearest they can make", source))
     rows = tuple((str(i + 1), packs.in_words(s["pack"]), s["words"]) for i, s in enumerate(kept))
     data = tuple({"sheet": i + 1, "pack_cc": s["pack"], "state_d": s["state"]} for i, s in enumerate(kept))
     made = ((f"The gels: {', '.join(f'{g.written:.0f}{g.dye}' for g in now.gels)}.",) if now.gels else ())
@@ -182,20 +186,26 @@ def _gel_figure(name: str, cc: float, sd: float | None, source: str) -> Figure:
     return Figure(f"{name}_cc", name.capitalize(), said, cc, "CC", "", source, low, high)
 
 
-def short_of(now: Pack, aim: Any, light: str) -> str:
-    """That the gels owned cannot make what is wanted, and by how much they miss it; nothing where they can."""
+def _red(now: Pack) -> str:
+    """Why a dense pack may cost no time, where it does not."""
+    return f"; {RED}" if max(now.real[:2]) >= DENSE_CC and abs(now.log_time) < 0.15 else ""
+
+
+def short_of(now: Pack, aim: Any, light: str) -> tuple[str, str]:
+    """That the gels owned cannot make what is wanted, and how they miss it; nothing where they can."""
     from firstsheet.colour import pack as packs
 
     if now.left_cc <= pack_known.SHORT_CC:
-        return ""
+        return "", ""
     matrix = pack_known.matrix_of(light)
+    leans = f"prints {_leans(aim, matrix, now)}"
     whole = packs.of_gels(aim, matrix)
     if whole.left_cc > pack_known.SHORT_CC:
-        return f"No pack up to {packs.MOST_CC:.0f} of one colour makes this light neutral; the nearest leaves a cast of {now.left_cc:.0f} CC, prints {_leans(aim, matrix, now)}. Spend no sheet on it."
+        return f"No pack up to {packs.MOST_CC:.0f} of one colour makes this light neutral. Spend no sheet on it.", leans
     lack = [f"{a - b:.0f}{dye}" for a, b, dye in zip(whole.real, now.real, packs.DYES, strict=True) if a - b >= 5]
-    owned = f" You lack {' + '.join(lack)}." if lack else ""
-    far = " A cast so large is no print: borrow gels before a sheet is spent." if now.left_cc > HOPELESS_CC else ""
-    return f"Your gels cannot make {packs.in_words(whole.real)}; the nearest leaves a cast of {now.left_cc:.0f} CC, prints {_leans(aim, matrix, now)}.{owned}{far}"
+    owned = f"; you lack {' + '.join(lack)}" if lack else ""
+    far = " Borrow gels before a sheet is spent." if now.left_cc > HOPELESS_CC else ""
+    return f"Your gels cannot make {packs.in_words(whole.real)}.{far}", f"{leans}{owned}"
 
 
 def _leans(aim: Any, matrix: Any, now: Pack) -> str:

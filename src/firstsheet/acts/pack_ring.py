@@ -118,9 +118,10 @@ def _told(reader: Reader, light: str, box: str, ring: dict[str, Any], seconds: f
     )
     n = len(rows)
     short = ring["short"]
-    first = f"{short + ' ' if short else ''}{n} patches on one sheet, for {pack.light_words(light)}, box {box}: the ones expected to leave least doubt."
+    made_for = f"{pack.light_words(light)}, box {box}"
+    first = f"{short + ' ' if short else ''}{n} patches on one sheet, for {made_for}: the ones expected to leave least doubt."
     size = (ring["size_mm"][0], ring["size_mm"][1])
-    return Found("pack_ring", first, (), (Table("Patches", ("", "pack", "time"), rows, data),), notes, (pack.DARK,), drawing=ring_mask(size, _windows(ring), [", ".join(w) for w in each]))
+    return Found("pack_ring", first, (), (Table("Patches", ("", "pack", "time"), rows, data),), notes, (pack.DARK,), drawing=ring_mask(size, _windows(ring), [", ".join(w) for w in each], made_for))
 
 
 def _windows(ring: dict[str, Any]) -> list[tuple[float, float, float, float]]:
@@ -179,7 +180,7 @@ def _reckoned(reader: Reader, light: str, box: str, n: int) -> dict[str, Any]:
     by = pack_known.plan_of(reader, light, box)
     return {
         "patches": [{"written": list(p.written), "real": list(p.real), "log_time": p.log_time} for p in out], "size_mm": list(size), "read": False,
-        "short": pack.short_of(now, aim, light), "unfiltered_s": pack_known.unfiltered_s(by), "plan": pack_known.told_by(as_body(by)) if by else None,
+        "short": pack.short_of(now, aim, light)[0], "unfiltered_s": pack_known.unfiltered_s(by), "plan": pack_known.told_by(as_body(by)) if by else None,
     }  # fmt: skip
 
 

@@ -10,14 +10,15 @@ RULER_MM, TEXT_MM = 100, 3.6
 Window = tuple[float, float, float, float]
 
 
-def ring_mask(sheet_mm: tuple[float, float], windows: Sequence[Window], said: Sequence[str]) -> str:
-    """An SVG in mm. windows (left, top, width, height) [mm] on the sheet; said: each patch's pack and time in words."""
+def ring_mask(sheet_mm: tuple[float, float], windows: Sequence[Window], said: Sequence[str], made_for: str) -> str:
+    """An SVG in mm. windows (left, top, width, height) [mm] on the sheet; said: each patch's pack and time in words; made_for: which light and box."""
     _, _, wide, high = windows[0]
     x, y = (WIDE - wide) / 2, 14.0
     out = [
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{WIDE:g}mm" height="{HIGH:g}mm" viewBox="0 0 {WIDE:g} {HIGH:g}" role="img" '
         f'font-family="sans-serif" font-size="{TEXT_MM}"><title>Window of {wide:.0f} by {high:.0f} mm for a sheet with {len(windows)} patches</title>',
-        f'<text x="{WIDE / 2}" y="8" text-anchor="middle">Cut this window, {wide:.0f} × {high:.0f} mm, into black card larger than the sheet by a window on each side.</text>',
+        f'<text x="{WIDE / 2}" y="4.5" text-anchor="middle" font-weight="bold">For {escape(made_for)}</text>',
+        f'<text x="{WIDE / 2}" y="10" text-anchor="middle">Cut this window, {wide:.0f} × {high:.0f} mm, into black card larger than the sheet by a window on each side.</text>',
         f'<rect class="window" x="{x:g}" y="{y:g}" width="{wide:g}" height="{high:g}" fill="none" stroke="#000" stroke-width="0.3"/>',
     ]
     ruler = y + high + 9
