@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from firstsheet.colour.cast import Seen
     from firstsheet.colour.pack import Gel, Pack
 
+NO_TIME = 0.05  # a sixth of a stop [log10]
 DENSE_CC = 30.0  # a pack of which one would think that it costs time [CC]; ours
 RED = "yellow and magenta let through the red that the seconds go by"
 HOPELESS_CC = 40.0  # a cast this large is no print [CC]; ours
@@ -188,7 +189,7 @@ def _gel_figure(name: str, cc: float, sd: float | None, source: str) -> Figure:
 
 def _red(now: Pack) -> str:
     """Why a dense pack may cost no time, where it does not."""
-    return f"; {RED}" if max(now.real[:2]) >= DENSE_CC and abs(now.log_time) < 0.15 else ""
+    return f"; {RED}" if max(now.real[:2]) >= DENSE_CC and abs(now.log_time) < NO_TIME else ""
 
 
 def short_of(now: Pack, aim: Any, light: str) -> tuple[str, str]:

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
 MIDDLE = 0.5  # of a window, that is read: its rims may be shaded by the card; ours
 MOST_UNEVEN = 0.15  # spread of light within that middle, of its mean; ours
+APART_STOPS = 0.5  # of two patches through one pack; nearer, the second tells hardly more; ours
 LONG_PX = 1000
 FEW = 4  # patches, unless said
 
@@ -170,8 +171,10 @@ def _reckoned(reader: Reader, light: str, box: str, n: int) -> dict[str, Any]:
         if all(p + d >= 0 for p, d in zip(now.real, change[:3], strict=True)):
             p = made(change)
             y, m, c = (round(a - b, 3) for a, b in zip(p.real, now.real, strict=True))
-            near_by.setdefault((y, m, c, round((p.log_time - now.log_time) / math.log10(2.0), 1)), p)
-    near_by.pop((0.0, 0.0, 0.0, 0.0), None)
+            stops = (p.log_time - now.log_time) / math.log10(2.0)
+            like = [k[3] for k in near_by if k[:3] == (y, m, c)] + ([0.0] if not (y or m or c) else [])
+            if all(abs(stops - s) >= APART_STOPS for s in like):
+                near_by[y, m, c, stops] = p
     chosen = rings.choose(belief, matrix, (now.real, now.log_time), n, tuple(near_by))
     out = [now, *(near_by[c] for c in chosen[1:])]
     body = own.one(reader, "box", box).body
