@@ -178,7 +178,7 @@ def test_marks_wait_for_a_book_that_is_away(browser, served):
     at(page, by["opened"]["at_s"])
     hold(page, 800)
     page.keyboard.press("Escape")
-    assert page.inner_text("[data-kept]") == "1 to be sent to the book."
+    until(page, "document.querySelector('[data-kept]').textContent === '1 to be sent to the book.'")  # told when it is on the disk
     served.start()
     page.evaluate("dispatchEvent(new Event('online'))")
     assert [k for k, _, _ in kinds(served, 1)] == ["opened"]
