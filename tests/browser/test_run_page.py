@@ -105,6 +105,11 @@ def run_all(page, steps=BLACK_AND_WHITE.steps):
         pass_time(page, step.drain_s)
 
 
+def left_s(page):
+    minutes, seconds = page.inner_text("#time").split(":")
+    return 60 * int(minutes) + int(seconds)
+
+
 def told(server):
     return [(m["kind"], m["step"]) for m in sorted(server.kept.values(), key=lambda m: m["elapsed_s"])]
 
@@ -196,8 +201,7 @@ def test_a_reload_in_the_middle_goes_on(open_page, server, dead):
     page.reload()
     page.wait_for_selector("html[data-ready]")
     assert page.get_attribute("#trays li[aria-current]", "data-step") == "stop"
-    minutes, seconds = page.inner_text("#time").split(":")
-    assert 60 * int(minutes) + int(seconds) == pytest.approx(20, abs=4)  # 30 s less 10 s, and a moment
+    assert left_s(page) == pytest.approx(20, abs=4)  # 30 s less 10 s, and a moment
     assert page.is_visible("#during")
     assert page.is_hidden("#before")
     assert page.inner_text("#noticed-sound") == "Touch the page once for sound."
@@ -311,8 +315,7 @@ def test_a_lift_can_be_taken_back_for_ten_seconds(open_page, server):
     pass_time(page, 4)
     hold(page, "#back")
     assert page.get_attribute("#trays li[aria-current]", "data-step") == "developer"
-    minutes, seconds = page.inner_text("#time").split(":")
-    assert 60 * int(minutes) + int(seconds) == pytest.approx(54, abs=4)  # as if it had stayed in all the time
+    assert left_s(page) == pytest.approx(54, abs=4)  # as if it had stayed in all the time
     assert page.get_attribute("#back", "data-does") == "shows"
     pass_time(page, 50)
     hold(page)
@@ -478,11 +481,6 @@ def test_the_image_shows(open_page, server):
     assert mark["step"] == "developer"
     assert shown == pytest.approx(rows[int(mark["elapsed_s"])][1] - mark["elapsed_s"], abs=3)
     assert without == pytest.approx(120 - mark["elapsed_s"], abs=6)
-
-
-def left_s(page):
-    minutes, seconds = page.inner_text("#time").split(":")
-    return 60 * int(minutes) + int(seconds)
 
 
 def test_the_lamp_off_again_brings_the_dark_back(open_page, server):
