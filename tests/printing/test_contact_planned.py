@@ -51,6 +51,40 @@ def test_a_judged_print_corrects_the_next_at_the_bench_and_in_the_plan(bench):
     assert now.wanted_s < other < before.wanted_s
 
 
+@pytest.mark.parametrize("height", ["1.5 m", "3 m", "0.75 m", "0.4 m", "0.2 m"])
+def test_long_exposures_count_from_the_strip_s_own_time(bench, height):
+    """By hand: the strip's T = √(20·25) s blackened bare paper, so a print D stops from it wants log2 t = log2 T + (1 + r)·D above one second: what
+    long exposures lose at T is in T. Below, log2 t = log2 T/(1 + r) + D. r alone moves it by that formula's own difference quotient."""
+    contact_kept.lamp(bench, {"name": "dim", "height": "1.5 m", "times": "15 20 25 30 40 s", "black": "3", "power": "mains"})
+    contact_kept.negative(bench, {"name": "thin", "clear": "0.05", "dense": "1.05"})
+    p = contact_plan.say(bench, ASKED | {"lamp": "dim", "negative": "thin", "height": height})
+    strip = 0.5 * math.log2(20 * 25)
+    away = 2 * math.log2(float(height.split()[0]) / 1.5) + 0.05 / math.log10(2) if height.endswith("m") else 0.0
+
+    def log2_s(r):
+        metered = strip / (1 + r) + away
+        return metered * (1 + r) if metered > 0 else metered
+
+    assert math.log2(p.wanted_s) == pytest.approx(log2_s(0.10), abs=1e-6)  # t^1.1 before anything was learned
+    long = next(x for x in p.chain if x.key == "reciprocity")
+    assert long.sd == pytest.approx(0.08 * abs(log2_s(0.1005) - log2_s(0.0995)) / 0.001, abs=1e-3)
+
+
+def test_prints_at_the_strip_s_own_time_that_come_too_dark_move_the_lamp_not_the_law(bench):
+    """At the strip's own time r tells nothing: three prints half the light too dark move the seconds as the lamp's doubt lets them, and the law stays."""
+    contact_kept.lamp(bench, {"name": "dim", "height": "1.5 m", "times": "15 20 25 30 40 s", "black": "3", "power": "mains"})
+    contact_kept.negative(bench, {"name": "thin", "clear": "0.05", "dense": "1.05"})
+    first = contact_plan.say(bench, ASKED | {"lamp": "dim", "negative": "thin", "height": "1.5 m"})
+    for _ in range(3):
+        sheet = expose.keep(bench)
+        expose.expose(bench, sheet.code, {})
+        judge.judge(bench, sheet.code, {"seen": "too_dark", "border": "white"})
+    now = plan.plan(bench)
+    assert now.chain[0].key == "lamp"
+    assert now.chain[0].value == pytest.approx(first.chain[0].value, rel=0.02)
+    assert math.log2(now.wanted_s / first.wanted_s) < -0.25
+
+
 def test_a_new_strip_starts_the_lamp_afresh(bench):
     contact_plan.say(bench, ASKED)
     sheet = expose.keep(bench)

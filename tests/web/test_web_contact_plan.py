@@ -27,7 +27,9 @@ def test_a_print_becomes_the_plan_and_a_sheet(client, book):
     assert client.get(f"/book/{code}").status_code == 200
 
 
-def test_what_is_missing_is_said_beside_its_field(client):
+def test_what_is_missing_is_said_beside_its_field(client, book):
+    own.add_box(book, {"name": "E", "paper": "enlarging", "size": "12x16 in", "sheets": "25"})
+    wish.say(book, {"box": "E"})
     client.post("/contact/lamp", data=LAMP)
     client.post("/contact/negative", data={"name": "boat", "clear": "0.60", "dense": "1.60"})
     page = client.post("/contact/plan", data={"range": "R 100"})

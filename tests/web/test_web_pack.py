@@ -45,6 +45,10 @@ def test_six_patches_and_gels(client, colour):
     assert "Kept: 20Y 10M" in text(kept)
     # a masked sheet that waits keeps its patches, whatever gels come or go
     assert client.get("/api/pack/ring?light=sun").json()["rows"] == rows
+    few = client.post("/pack/ring", data={"light": "sun", "patches": "6", "again": "yes"})
+    assert few.status_code == 422  # of so few gels no six that tell anything
+    assert "more gels" in text(few), text(few)
+    client.post("/pack/gels", data={"gels": "20Y 20Y 40Y 10M 20M", "light": "overcast", "seconds": "20 s"})
     client.post("/pack/ring", data={"light": "sun", "patches": "6", "again": "yes"})
     assert client.get("/api/pack/ring?light=sun").json()["rows"] != rows
     assert "your gels cannot make" in text(client.get("/pack?light=sun"))

@@ -6,8 +6,17 @@ import html
 
 import pytest
 
+from firstsheet.acts import own, wish
+
 LAMP = {"name": "phone", "kind": "point", "height": "1 m", "times": "1 2 4 8 16 s", "black": "3"}
 ASK = "/contact?facing=together&glass=no&back_print=no&range=R 100&sheet=12x16 in"
+
+
+@pytest.fixture(autouse=True)
+def paper(book):
+    """A paper that prints; the direct positive of the other page tests cannot."""
+    own.add_box(book, {"name": "E", "paper": "enlarging", "size": "12x16 in", "sheets": "25"})
+    wish.say(book, {"box": "E"})
 
 
 def text(answer):

@@ -10,7 +10,7 @@ from firstsheet import tables
 from firstsheet.acts import calibrate_outline as outline
 from firstsheet.acts import calibrate_parts as parts
 from firstsheet.acts.calibrate_parts import Quad
-from firstsheet.acts.door import Door, Form
+from firstsheet.acts.door import Door, Form, whole
 from firstsheet.paper import response
 from firstsheet.refusal import Refusal
 from firstsheet.strips import make
@@ -98,7 +98,7 @@ def instructions(reader: Reader, form: Form | None = None) -> Instructions:
     """
     d = Door(form)
     way = d.pick("way", WAYS) or "even_tone"
-    steps = d.read("steps", lambda t: int(q.plain_number(t, 3, 40)))
+    steps = d.read("steps", lambda t: whole(t, 3, 40))
     pace = d.read("factor", parts.factor) or make.SQRT2
     said_s = d.read("first", lambda t: q.duration_s(t, bare="s"))
     if said_s == 0.0:
@@ -148,7 +148,7 @@ def look(book: Book, data: bytes, form: Form | None = None) -> StripLooked:
     with the picture.
     """
     d = Door(form)
-    steps = d.read("steps", lambda t: int(q.plain_number(t, 3, 40)))
+    steps = d.read("steps", lambda t: whole(t, 3, 40))
     sense = _sense(book, d)
     quad = d.read("corners", parts.corners)
     taken = d.pick("taken", ("scan", "photo"))
@@ -199,7 +199,7 @@ def again(book: Book, number: int, form: Form | None = None) -> StripLooked:
     before = _kept(book, number)
     first = before.get("first") or {"corners": before["corners"], "steps": len(before["patches"])}
     d = Door(form)
-    steps = d.read("steps", lambda t: int(q.plain_number(t, 3, 40)))
+    steps = d.read("steps", lambda t: whole(t, 3, 40))
     quad = d.read("corners", lambda t: _quad(first["corners"]) if t.strip().lower() in FOUND else parts.corners(t))
     count = steps or len(before["patches"])
     meant = d.flag("meant")

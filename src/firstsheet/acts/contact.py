@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -22,7 +21,7 @@ if TYPE_CHECKING:
     from firstsheet.acts.door import Form
     from firstsheet.acts.reader import Reader
 
-FITS_D = 0.12  # half a grade, so near a negative fits [D]; ours, no source
+COUNTABLE_S, LONG_S = 1.0, 300.0  # shorter is no count, longer no count either; ours
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +29,7 @@ class Contact:
     """What to give. Times [s]; sd_stops, corner_stops, count_stops, pace_stops [stop]; range_log the paper's R/100, range_d the negative's.
 
     grade the grade that fits the negative, None where none does; corner_s seconds the corners would want, None where not known
-    counts whole counts by this person's own second, by a usual one where own_count is false; better_height_mm where the count's error halves, 0 where it need not
+    counted what that count is worth in words; counts whole counts by this person's own second, by a usual one where own_count is false; better_height_mm where the count's error halves, 0 where it need not
     """
 
     lamp: str
@@ -60,6 +59,7 @@ class Contact:
     cautions: tuple[str, ...]
     side_svg: str
     own_count: bool
+    counted: str = ""
 
 
 def contact(reader: Reader, form: Form | None = None) -> Contact:
@@ -74,41 +74,50 @@ def contact(reader: Reader, form: Form | None = None) -> Contact:
     light = contact_lit.lit(reader, form, known)
     said, the_lamp, at = light.said, light.lamp, light.at_mm
     found = _given(light, known)
-    off = math.hypot(*said.sheet_mm) / 2 if said.sheet_mm else None
-    corner = lamps.corner_stops(the_lamp, at, off) if off else None
+    corner = light.corner_stops
     mine = counting.own_counting(reader)
     error = counts.error_stops(mine, found.time_s)
     better = _better(the_lamp, mine, found.time_s, at, contact_lit.loss(known))
     strip = hand.strip_times_s(found.time_s, found.sd_stops, hand.UNDER_LAMP)
     pace = hand.strip_pace_stops(found.sd_stops, hand.UNDER_LAMP)
     spread = 2.0 ** (Z90 * found.sd_stops)
-    fits = core.grade_for(found.range_d)
-    says = _says(found, fits, said.first, at) + (f" {better[1]}" if better[0] else "")
+    says = _says(found, said.first, at) + (f" {better[1]}" if better[0] else "")
     grain = contact_grain.prints_as(said.negative["body"], found.range_d - found.over_d)
-    notes = [f"The paper: {light.range_words}.", *([light.scaled] if light.scaled else []), *_notes(found, corner, off, said.printed, said.facing == "apart", grain)]
+    notes = [f"The paper: {light.range_words}.", *([light.scaled] if light.scaled else []), *_notes(light, said.printed, said.facing == "apart", grain)]
     return Contact(
         str(said.lamp["name"]), str(said.negative["name"]), at, said.first, found.time_s, found.time_s / spread, found.time_s * spread, found.sd_stops, found.shadows_s,
-        found.highlights_s, found.range_d, found.range_d - found.over_d, found.over_d, fits, corner, found.time_s * 2.0**corner if corner is not None else None,
+        found.highlights_s, found.range_d, found.range_d - found.over_d, found.over_d, core.grade_for(found.range_d), corner, found.time_s * 2.0**corner if corner is not None else None,
         strip, pace, counts.counts_for(mine, found.time_s), error, better[0], says, SIDES[said.facing], tuple(notes), (CAUTION,),
-        _side(the_lamp, at, off, found.time_s, corner), counting.measured(reader),
+        _side(light, found.time_s, corner), counting.measured(reader), _counted(reader, mine, found.time_s),
     )  # fmt: skip
 
 
 def _given(light: contact_lit.Lit, known: Posterior) -> core.Seconds:
     """The seconds as they are to be given: what judged prints taught and the long exposure in."""
     s = light.seconds
-    (time_s, sd), (shadows, _), (highlights, _) = (contact_lit.through(known, t, light.shared) for t in (s.time_s, s.shadows_s, s.highlights_s))
+    (time_s, sd), (shadows, _), (highlights, _) = (contact_lit.through(known, t, light) for t in (s.time_s, s.shadows_s, s.highlights_s))
     return replace(s, time_s=time_s, shadows_s=shadows, highlights_s=highlights, sd_stops=sd)
 
 
-def _side(the_lamp: lamps.Lamp, at_mm: float, off_mm: float | None, time_s: float, corner: float | None) -> str:
-    """The drawing, for a sheet whose size was said; else ""."""
-    if off_mm is None:
-        return ""
+def _side(light: contact_lit.Lit, time_s: float, corner: float | None) -> str:
     from firstsheet.drawing.lamp_side import lamp_side
 
     words = f"−{wording.stops_apart(corner)}" if corner is not None else "not measured"
-    return lamp_side(at_mm, the_lamp.across_mm, 2 * off_mm, wording.seconds(time_s), words)
+    return lamp_side(light.at_mm, light.lamp.across_mm, 2 * light.off_mm, wording.seconds(time_s), words)
+
+
+def _counted(reader: Reader, mine: counts.Counting, time_s: float) -> str:
+    """What a count aloud is worth at this time; what is known of it beforehand apart from what is not."""
+    if time_s < COUNTABLE_S * 0.7:
+        return "Too short to count or to switch by hand: a dimmer or higher lamp first."
+    if time_s > LONG_S:
+        return "By a clock; too long for a lamp on a battery, and a hot bulb is watched. Half as far, or a lamp four times as bright, makes it a quarter."
+    n, off = counts.counts_for(mine, time_s), counts.off_stops(mine, time_s)
+    beside = f"; so many are {wording.stops_apart(abs(off))} {'more' if off > 0 else 'less'} than asked" if abs(off) >= 0.1 else ""
+    worth = f"{n}, {{}}worth {wording.stops_pm(counts.error_stops(mine, time_s))}{beside}"
+    if counting.measured(reader):
+        return f"By your count: {worth.format('')}."
+    return f"Counted aloud: {worth.format('by a usual second, ')}. Your own second is not measured yet."
 
 
 def _better(the_lamp: lamps.Lamp, mine: counts.Counting, time_s: float, at_mm: float, loss: float) -> tuple[float, str]:
@@ -116,10 +125,12 @@ def _better(the_lamp: lamps.Lamp, mine: counts.Counting, time_s: float, at_mm: f
     now = counts.error_stops(mine, time_s)
     if now <= 1 / 6:
         return 0.0, ""
-    factors = (1.5, 2, 2.5, 3, 4, 5, 6, 8)
     # Where a wandering count never halves, the least height that gets nearly all there is to get.
-    enough = max(now / 2, 1.15 * counts.error_stops(mine, time_s * factors[-1]))
-    longer = next(f for f in factors if counts.error_stops(mine, time_s * f) <= enough)
+    enough = max(now / 2, 1.15 * counts.error_stops(mine, time_s * 8))
+    factors = (1.5, 2, 2.5, 3, 4, 5, 6, 8, 12, 16, 24, 32)
+    longer = next((f for f in factors if counts.error_stops(mine, time_s * f) <= enough and time_s * f >= COUNTABLE_S), None)
+    if longer is None:
+        return 0.0, ""
     after = counts.error_stops(mine, time_s * longer)
     own_share = "halves" if after <= now / 2 else f"becomes {wording.stops_pm(after)}"
     here = 2.0 ** lamps.moved_stops(the_lamp, at_mm)[0]
@@ -133,29 +144,13 @@ def _better(the_lamp: lamps.Lamp, mine: counts.Counting, time_s: float, at_mm: f
     )
 
 
-def _says(s: core.Seconds, grade: int | None, first: str, height_mm: float) -> str:
+def _says(s: core.Seconds, first: str, height_mm: float) -> str:
     rule = "the shadows" if first == "shadows" else "the highlights"
-    out = f"{wording.seconds(s.time_s)} at {wording.length(height_mm)}, {wording.stops_pm(s.sd_stops)}, for {rule}."
-    if abs(s.over_d) <= FITS_D:
-        return f"{out} The negative fits this paper."
-    want = (
-        f"Grade {grade}, or the filter that gives it, holds it."
-        if grade is not None
-        else "No grade from 0 to 5 holds it."
-    )
-    if s.over_d > 0:
-        return f"{out} The negative is {s.over_d:.2f} D longer than this paper: the other end is lost. {want}"
-    return f"{out} The negative is {-s.over_d:.2f} D shorter than this paper: the print comes flat. {want}"
+    return f"{wording.seconds(s.time_s)} at {wording.length(height_mm)}, {wording.stops_pm(s.sd_stops)}, for {rule}. {contact_lit.fit_words(s)}"
 
 
-def _notes(s: core.Seconds, corner: float | None, off: float | None, printed: bool, apart: bool, grain: str) -> list[str]:
-    out = []
-    if corner is not None:
-        out.append(f"The corners get {wording.stops_apart(corner)} less.")
-    elif off:
-        out.append(
-            "What a beam leaves the corners is not known: measure it at this height, with a meter or a scrap there and in the middle."
-        )
+def _notes(light: contact_lit.Lit, printed: bool, apart: bool, grain: str) -> list[str]:
+    out = [contact_lit.corner_words(light)]
     if printed:
         out.append(
             "The maker's name lies on the back and prints pale: turn the picture so that it falls in the dark, or choose a paper without one for the next negative."

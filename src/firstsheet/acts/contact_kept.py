@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING, Any
 
 from firstsheet import quantities as q
 from firstsheet import wording
-from firstsheet.acts import flash, own
-from firstsheet.acts.door import Door, Form, short_name
+from firstsheet.acts import own
+from firstsheet.acts.door import Door, Form, short_name, times_s, whole
 from firstsheet.acts.scraps_in_plans import negative_density
 from firstsheet.answer import Z90
 from firstsheet.printing import contact as core
@@ -72,10 +72,10 @@ def lamp(book: Book, form: Form | None = None) -> LampKnown:
     name = d.must("name", short_name, "A name for the lamp.", "Try “phone”.")
     kind = d.pick("kind", lamps.KINDS) or "point"
     height = d.must("height", q.length_mm, "Lamp to sheet.", "Try “1.5 m”.")
-    times = d.must("times", flash._times, "The whole exposure of each step, rising.", "Try “2 4 8 16 32 s”.")
+    times = d.must("times", times_s, "The whole exposure of each step, rising.", "Try “2 4 8 16 32 s”.")
     black = d.must(
         "black",
-        lambda t: int(q.plain_number(t, 1, 40)),
+        lambda t: whole(t, 1, 40),
         "The first step as black as the next, counted from 1.",
         "Try “4”.",
     )
@@ -141,7 +141,7 @@ def negative(book: Book, form: Form | None = None) -> NegativeKnown:
     “850 lx”, “EV 9”, with bare, the lamp alone), state (dry, wet)."""
     d = Door(form)
     name = d.must("name", short_name, "A name, or its sheet's code.", "Try “boat”.")
-    bare = d.read("bare", _light)
+    bare = d.read("bare", light_read)
     sds = []
     got: dict[str, float] = {}
     for key, what in (
@@ -176,21 +176,33 @@ def _negative_known(name: str, n: negatives.Negative) -> NegativeKnown:
     return NegativeKnown(name, n.clear_d, n.dense_d, n.range_d, n.sd_d, n.state, g, words, n.grain_d, n.grain_low_d, n.grain_high_d)
 
 
-def _light(text: str) -> float:
-    """Lux, or 2 to the EV: only ratios are used, so no meter constant."""
+def grade(text: str) -> float:
+    """A grade from 0 to 5, halves too, as filters come."""
+    said = q.plain_number(text, 0, 5)
+    if 2 * said != int(2 * said):
+        raise Refusal.one("", text, "A grade from 0 to 5, or half-way: 2, 2.5.", "Or the paper's R: range “R 110”.")
+    return said
+
+
+def light_read(text: str) -> tuple[float, str]:
+    """Lux, or 2 to the EV, and which: only ratios of one kind are used, so no meter constant."""
     word = text.strip()
     if word.upper().startswith("EV"):
-        return math.pow(2.0, q.plain_number(word[2:].strip(), -8.0, 22.0))
-    return q.plain_number(re.sub(r"\s*(lx|lux)$", "", word, flags=re.IGNORECASE), 1e-3, 1e6)
+        return math.pow(2.0, q.plain_number(word[2:].strip(), -8.0, 22.0)), "EV"
+    if not re.search(r"(lx|lux)$", word, re.IGNORECASE):
+        raise Refusal.one("", text, "A reading with its unit: lx, or EV before it.", "Try “1600 lx” or “EV 9”.")
+    return q.plain_number(re.sub(r"\s*(lx|lux)$", "", word, flags=re.IGNORECASE), 1e-3, 1e6), "lx"
 
 
-def _density(reader: Reader, text: str, bare: float | None) -> tuple[float, float]:
+def _density(reader: Reader, text: str, bare: tuple[float, str] | None) -> tuple[float, float]:
     if re.search(r"looked at|by reflection", text, re.IGNORECASE):
         try:
             return negative_density(reader, text), LOOKED_SD_D
         except Refusal as refusal:
             p = refusal.problems[0]
             raise Refusal.one("", text, f"{WHY_NOT_LOOKED} {p.allowed}", p.hint) from None
+    if bare is not None and re.fullmatch(r"[\d.,\s]+", text):
+        raise Refusal.one("", text, "A density, or a reading as bare is one: this can be both.", f"Say “{text.strip()} {bare[1]}”, or “{text.strip()} D”.")
     if re.search(r"^\s*EV|lx|lux", text, re.IGNORECASE):
         if bare is None:
             raise Refusal.one(
@@ -199,7 +211,10 @@ def _density(reader: Reader, text: str, bare: float | None) -> tuple[float, floa
                 "A reading behind the negative goes with one of the lamp alone.",
                 "Say bare, in the same unit.",
             )
-        return negatives.density(bare, _light(text)), negatives.READING_SD_D
+        behind, unit = light_read(text)
+        if unit != bare[1]:
+            raise Refusal.one("", text, f"In {bare[1]}, as bare was read: the two do not compare.", "Read both with one meter, the same way.")
+        return negatives.density(bare[0], behind), negatives.READING_SD_D
     return negative_density(reader, text), negatives.READING_SD_D
 
 
@@ -208,7 +223,10 @@ def _paper(reader: Reader, d: Door) -> tuple[str, str]:
     names = {}
     for kind in ("box", "developer"):
         with d.problems.at(kind):
-            names[kind] = own.one(reader, kind, d.name(kind) or today.get(kind)).name
+            found = own.one(reader, kind, d.name(kind) or today.get(kind))
+            names[kind] = found.name
+            if kind == "box":
+                own.way_of_paper(d.problems, found, "contact_print", "box")
     return names.get("box", ""), names.get("developer", "")
 
 

@@ -7,14 +7,13 @@ taken out before the light is counted over and comes back with the time that is 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import timedelta
 from typing import TYPE_CHECKING, Any
 
 from firstsheet import quantities as q
 from firstsheet import wording
-from firstsheet.acts import calibrate_kept, own
+from firstsheet.acts import calibrate_kept, contact_kept, own
 from firstsheet.acts.contact_kept import LAMP, NEGATIVE, own_words
 from firstsheet.acts.door import Door, Form
 from firstsheet.acts.setting import CONTACT
@@ -34,6 +33,8 @@ if TYPE_CHECKING:
 
 WAY = "contact_print"
 USUAL_RANGE_SD = 0.08  # of a range told by a grade or a data sheet [log10]; ours, no source
+FITS_D = 0.12  # half a grade, so near a negative fits [D]; ours, no source
+SEEN_STOPS = 0.15  # a corner less lit by more is seen in an even tone [stop]; ours, no source
 OTHER_BOX_SD = 0.3  # two boxes as fast at the mid-tone need not turn black together [stop]; ours, no source
 EVENING = timedelta(hours=12)  # an evening that passes midnight is one
 SIDES = {
@@ -50,9 +51,9 @@ class Said:
     negative: dict[str, Any]
     height_mm: float | None
     range_log: float | None
-    grade: int | None
+    grade: float | None
     first: str
-    sheet_mm: tuple[float, float] | None
+    sheet_mm: tuple[float, float]
     facing: str
     glass: bool
     printed: bool
@@ -67,6 +68,7 @@ class Lit:
 
     seconds    metered, before anything shared was added; links led there; at_mm lamp to sheet tonight
     shared     effects by which judged prints teach: the lamp's strip, the negative, the evening; with another box, both boxes and developers
+    strip_stops  how far above 1 s the lamp's strip stood, metered [stop]: what long exposures lose counts from there
     scaled     in words, where the lamp's strip was of another box or developer; else ""
     """
 
@@ -77,7 +79,47 @@ class Lit:
     range_words: str
     links: tuple[Link, ...]
     shared: tuple[Effect, ...]
+    strip_stops: float
     scaled: str
+
+    @property
+    def off_mm(self) -> float:
+        """From the sheet's middle to its corners [mm]."""
+        return math.hypot(*self.said.sheet_mm) / 2
+
+    @property
+    def corner_stops(self) -> float | None:
+        """How much less the corners get [stop]; None where a beam was not measured there."""
+        return lamps.corner_stops(self.lamp, self.at_mm, self.off_mm)
+
+    def spoils(self) -> tuple[str, ...]:
+        """What no seconds mend: a negative that does not fit the paper, corners that get less."""
+        corner = self.corner_stops
+        fits, even = abs(self.seconds.over_d) <= FITS_D, corner is not None and corner <= SEEN_STOPS
+        return (*(() if fits else (fit_words(self.seconds),)), *(() if even else (corner_words(self),)))
+
+
+def fit_words(s: core.Seconds) -> str:
+    """How the negative's range stands to the paper's, and what would hold it."""
+    if abs(s.over_d) <= FITS_D:
+        return "The negative fits this paper."
+    grade = core.grade_for(s.range_d)
+    want = f"Grade {grade}, or the filter that gives it, holds it." if grade is not None else "No grade from 0 to 5 holds it."
+    if s.over_d > 0:
+        return f"The negative is {s.over_d:.2f} D longer than this paper: the other end is lost. {want}"
+    return f"The negative is {-s.over_d:.2f} D shorter than this paper: the print comes flat. {want}"
+
+
+def corner_words(light: Lit) -> str:
+    """What the corners get, and from which height they get nearly as much as the middle."""
+    corner = light.corner_stops
+    if corner is None:
+        return "What a beam leaves the corners is not known: measure it at this height, with a meter or a scrap there and in the middle."
+    out = f"The corners get {wording.stops_apart(corner)} less."
+    if corner <= 0.5 or (even := lamps.even_height_mm(light.lamp, light.off_mm)) is None:
+        return out
+    longer = lamps.moved_stops(light.lamp, even)[0] - lamps.moved_stops(light.lamp, light.at_mm)[0]
+    return f"{out} From {wording.length(even)} up it is less than a third of a stop, for {wording.stops_apart(longer)} more time."
 
 
 def lit(reader: Reader, form: Form | None, known: Posterior) -> Lit:
@@ -95,7 +137,7 @@ def lit(reader: Reader, form: Form | None, known: Posterior) -> Lit:
     faster = _speed_stops(reader, said) if scaled else 0.0
     ends_sd = USUAL_RANGE_SD * math.log2(10) if said.first == "highlights" else 0.0
     tonight = math.hypot(lamp.sag_sd, moved_sd, dry_sd, ends_sd)
-    bare = _metered_black(b, known)
+    bare, strip_stops = _metered_black(b, known)
     black = bare * 2.0 ** (moved + extra + dry + faster)
     found = core.seconds(black, 0.0, negatives.Negative(n["clear_d"], n["dense_d"], n["sd_d"], n["state"]), range_log, said.first)
     links = [Link("lamp", f"{said.lamp['name']} blackens bare paper, at {wording.length(lamp.height_mm)}", None, bare, "s", "its strip, long exposure taken out", lamp.sd_stops)]
@@ -117,15 +159,15 @@ def lit(reader: Reader, form: Form | None, known: Posterior) -> Lit:
         Effect(f"reading:{said.lamp['name']} {evening}", 1.0, 0.0, tonight, "the lamp tonight", "sag, height; no source"),
         *boxes,
     )
-    return Lit(said, lamp, at, found, range_words, tuple(links), shared, scaled)
+    return Lit(said, lamp, at, found, range_words, tuple(links), shared, strip_stops, scaled)
 
 
-def through(known: Posterior, metered_s: float, shared: Sequence[Effect]) -> tuple[float, float]:
+def through(known: Posterior, metered_s: float, light: Lit) -> tuple[float, float]:
     """Seconds to give for metered ones, everything shared and then the long exposure in, and their doubt [stop]."""
-    counted = metered_s * 2.0 ** known.predict(shared)[0]
+    counted = metered_s * 2.0 ** known.predict(light.shared)[0]
     lever = reciprocity.stops_above_reference(counted)
     r = loss(known, lever)
-    return reciprocity.corrected_s(counted, r), math.sqrt(known.predict(prior.through_reciprocity(WAY, shared, lever, r))[1])
+    return reciprocity.corrected_s(counted, r), math.sqrt(known.predict(prior.through_reciprocity(WAY, light.shared, lever, r, light.strip_stops))[1])
 
 
 def loss(known: Posterior, lever: float = 1.0) -> float:
@@ -134,12 +176,13 @@ def loss(known: Posterior, lever: float = 1.0) -> float:
     return known.predict([replace(e, coefficient=1.0)])[0]
 
 
-def _metered_black(b: dict[str, Any], known: Posterior) -> float:
-    """The strip's black step lost to long exposure by its own time, under what lay over it [s]."""
+def _metered_black(b: dict[str, Any], known: Posterior) -> tuple[float, float]:
+    """The strip's black step as it was lost to long exposure by its own time, under what lay over it [s]; and how far that stood above 1 s [stop]."""
     over = 10.0 ** b["over_d"]
     given = b["black_s"] * over
     above = reciprocity.stops_above_reference(given)
-    return float(given * 2.0 ** (reciprocity.metered_stops_from_given(given, loss(known)) - above) / over)
+    metered = reciprocity.metered_stops_from_given(given, loss(known))
+    return float(given * 2.0 ** (metered - above) / over), metered
 
 
 def _lamps_paper(reader: Reader, b: dict[str, Any]) -> tuple[Owned, Owned]:
@@ -182,9 +225,9 @@ def read(reader: Reader, form: Form | None) -> Said:
         "range",
         lambda t: q.plain_number(t.upper().removeprefix("ISO").strip().removeprefix("R").strip(), 30, 250) / 100,
     )
-    grade = d.read("grade", lambda t: int(q.plain_number(t, 0, 5)))
+    grade = d.read("grade", contact_kept.grade)
     first = d.pick("first", ("shadows", "highlights")) or "shadows"
-    size = d.read("sheet", q.sheet_size_mm)
+    size = d.read("sheet", q.sheet_size_mm)  # else the box's
     facing = _asked(
         d, "facing", tuple(SIDES), "Emulsion to emulsion, or the negative's back to the paper: together or apart."
     )
@@ -209,11 +252,14 @@ def read(reader: Reader, form: Form | None) -> Said:
     for kind in ("box", "developer"):
         with d.problems.at(kind):
             things[kind] = own.one(reader, kind, d.name(kind) or today.get(kind) or (known_lamp["body"][kind] if known_lamp else None))
+    if "box" in things:
+        own.way_of_paper(d.problems, things["box"], WAY, "box")
     d.close()
     assert known_lamp is not None
     assert known_negative is not None
+    body = things["box"].body
     return Said(
-        known_lamp, known_negative, height, said_range, grade, first, size, str(facing), glass == "yes", printed == "yes", judged, things["box"], things["developer"]
+        known_lamp, known_negative, height, said_range, grade, first, size or (body["width_mm"], body["height_mm"]), str(facing), glass == "yes", printed == "yes", judged, things["box"], things["developer"]
     )  # fmt: skip
 
 
@@ -241,7 +287,7 @@ def _range(reader: Reader, said: Said) -> tuple[float, str]:
     if said.range_log is not None:
         return said.range_log, f"R {said.range_log * 100:.0f}, as said"
     if said.grade is not None:
-        return core.range_of(said.grade), f"grade {said.grade}, the middle of its range"
+        return core.range_of(said.grade), f"grade {said.grade:g}, the middle of its range"
     for row in calibrate_kept.of(reader, said.box.name, said.developer.name, way="contact_print"):
         for f in row["body"].get("figures", ()):
             if f["key"] == "iso_r" and f["value"]:

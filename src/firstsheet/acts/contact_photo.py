@@ -11,7 +11,7 @@ from firstsheet import wording
 from firstsheet.acts import contact_grain, contact_kept, versions
 from firstsheet.acts.ahead_look import corners_said
 from firstsheet.acts.contact_kept import NEGATIVE, NegativeKnown
-from firstsheet.acts.door import Door, Form, short_name
+from firstsheet.acts.door import Door, Form, short_name, whole
 from firstsheet.answer import Z90
 from firstsheet.printing import contact as core
 from firstsheet.printing import negative as negatives
@@ -150,7 +150,7 @@ def seen_of(book: Book, picture: int, form: Form | None) -> Seen:
     for k in ("thin", "dense"):
         if said[k] is None and said["corners"] is None and k not in {p.where for p in d.problems.found}:
             d.problems.add(k, "", "The clearest and the densest place that must hold; or the picture's four corners.", "Try “0.4,0.7”.")
-    other = d.read("bare_photo", lambda t: int(q.plain_number(t, 1, 1e9)))
+    other = d.read("bare_photo", lambda t: whole(t, 1, 999_999_999))
     d.close()
     y, clipped, raw = light_of(book, picture)
     shape = backlit.shape_of(*light_of(book, other)[:2]) if other is not None else None

@@ -59,7 +59,7 @@ def _positive(book: Book, form: Form | None) -> tuple[Positive, Any, bool]:
     d = Door(form)
     name, touched = _photo_of(book, d)
     said_range = d.read("range", lambda t: q.plain_number(t.upper().removeprefix("ISO").strip().removeprefix("R").strip(), 30, 250) / 100)
-    grade = d.read("grade", lambda t: int(q.plain_number(t, 0, 5)))
+    grade = d.read("grade", contact_kept.grade)
     first = d.pick("first", ("shadows", "highlights")) or "shadows"
     more = d.read("stops", lambda t: q.plain_number(t, -6, 6))
     give, height = d.read("give", q.duration_s), d.read("height", q.length_mm)

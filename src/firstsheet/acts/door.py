@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Collection, Mapping
 from typing import TypeVar
 
+from firstsheet import quantities as q
 from firstsheet.refusal import Problem, Problems, Refusal
 
 T = TypeVar("T")
@@ -100,3 +102,23 @@ def present(where: str, value: T | None, allowed: str, hint: str) -> T:
     if value is None:
         raise Refusal(Problem(where, "", allowed, hint), kind="missing")
     return value
+
+
+def whole(text: str, low: int, high: int) -> int:
+    """A whole number, low ≤ number ≤ high: steps and rows are counted, and 2.9 is not 2."""
+    number = q.plain_number(text, low, high)
+    if number != int(number):
+        raise Refusal.one("", text, f"A whole number from {low} to {high}.", "Count from 1; say the nearest.")
+    return int(number)
+
+
+_TIME = re.compile(r"([0-9][0-9.:/]*|\.[0-9]+|[½⅓⅔¼¾])\s*([^\W\d_]+|[\"'″′])?")
+
+
+def times_s(text: str) -> list[float]:
+    """Times in a row [s]: “1 2 4 8 s”, “1 s, 2 s, 4 s”, “8.9 s · 11 s”, “30 s 1 min 2 min”; without any unit seconds."""
+    found = _TIME.findall(text)
+    units = [u for _, u in found]
+    if _TIME.sub("", text).strip(" \t\n,;·|") or not found or (any(units) and not all(units) and any(units[:-1])):
+        raise Refusal.one("", text, "Times in a row, each with its unit or one unit after the last.", "Try “1 2 4 8 s”, or “30 s, 1 min, 2 min”.")
+    return [q.duration_s(f"{n} {u or units[-1]}".strip(), bare="s") for n, u in found]

@@ -6,14 +6,13 @@ Read on the way of a plan, so nothing heavy is loaded here: a curve's threshold 
 from __future__ import annotations
 
 import math
-import re
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from firstsheet import quantities as q
 from firstsheet import tables, wording
 from firstsheet.acts import calibrate_kept, own
-from firstsheet.acts.door import Door, Form, short_name
+from firstsheet.acts.door import Door, Form, short_name, times_s, whole
 from firstsheet.acts.sheet import mark, sheet
 from firstsheet.answer import Z90
 from firstsheet.exposure import preflash
@@ -199,8 +198,8 @@ def found(book: Book, form: Form | None = None) -> Standing:
     under (the light, in a few words), box, developer, way."""
     d = Door(form)
     box, developer, way = todays(book, d)
-    times = d.must("times", _times, "The whole flash of each step, rising.", "Try “1 2 4 8 s”.")
-    shows = d.must("shows", lambda t: int(q.plain_number(t, 1, 40)), "The first step that shows, counted from 1.", "Try “3”.")
+    times = d.must("times", times_s, "The whole flash of each step, rising.", "Try “1 2 4 8 s”.")
+    shows = d.must("shows", lambda t: whole(t, 1, 40), "The first step that shows, counted from 1.", "Try “3”.")
     under = d.must("under", short_name, "The light they were made under, in a few words.", "Try “lamp at 2 m”.")
     at = (0.0, 0.0)
     if times is not None and shows is not None:
@@ -217,12 +216,6 @@ def found(book: Book, form: Form | None = None) -> Standing:
     }  # fmt: skip
     book.add_thing(COUNTED, f"threshold of {box.name} in {developer.name}, {way}, under {under}", body)
     return standing(book, {"box": box.name, "developer": developer.name, "way": way})
-
-
-def _times(text: str) -> list[float]:
-    unit = re.sub(r"[\d.,½⅓⅔¼¾/\s]", "", text) or "s"
-    words = [w for w in re.split(r"[\s,;]+", text.replace(unit, " ")) if w]
-    return [q.duration_s(f"{w} {unit}", bare="s") for w in words]
 
 
 def dose(reader: Reader, form: Form | None = None) -> Dose:

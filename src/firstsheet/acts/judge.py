@@ -84,7 +84,7 @@ def weighed(
             "border", "", "white, grey or black.", "Look first at the edge that the frame or a magnet covered."
         )
     key = None if told else d.pick("seen", tables.load("seen"))
-    step = d.read("step", lambda t: q.plain_number(t, 0.5, 4.5)) if now.strip and not told else None
+    step = d.read("step", lambda t: q.plain_number(t, 0.5, len(now.plan["strip"]["times_s"]) + 0.5)) if now.strip and not told else None
     if step is not None and d.said("seen") is not None:
         d.problems.add(
             "step", d.said("step"), "The step that looks right, or what is seen: one of them.", "Leave one out."

@@ -68,6 +68,7 @@ def evidence(
     retry_sd, hand_sd = float(tables.load("ways")["retry_sd"]), giving(given_s, *shutter).sd_stops
     sd = math.hypot(need[1], retry_sd, hand_sd)
     shared = [Effect.from_json(e) for e in plan["shared"]]
+    strip = float(plan.get("strip_stops", 0.0))
     lever = next(e for e in shared if e.key.startswith("recip:")).coefficient
     r = math.log2(plan["wanted_s"]) / lever - 1.0 if lever > 0 else float(tables.load("ways")["reciprocity_mean"])
     # The point about which reciprocity is straight: between what the plan held for right and what was seen.
@@ -75,9 +76,9 @@ def evidence(
     trust = plan["sd_stops"] ** 2 / (plan["sd_stops"] ** 2 + sd**2)
     right_log2_s = planned + trust * (given_log2_s + need[0] - planned)
     metered = reciprocity.metered_stops_from_given(2.0**right_log2_s, r)
-    felt = prior.through_reciprocity(plan["way"], [e for e in shared if not e.key.startswith("recip:")], metered, r)
+    felt = prior.through_reciprocity(plan["way"], [e for e in shared if not e.key.startswith("recip:")], metered, r, strip)
     # Measured from the nominal time as felt, about the point (metered, r): see `through_reciprocity`.
-    over = (1.0 + r) * plan["nominal_log2_s"] - r * metered if metered > 0 else plan["nominal_log2_s"]
+    over = (1.0 + r if metered > 0 else 1.0) * plan["nominal_log2_s"] - r * felt[-1].coefficient
     given = given_log2_s - over
     return {
         "stops": given + need[0], "sd": sd, "effects": [e.to_json() for e in felt], "given": given,

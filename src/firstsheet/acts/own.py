@@ -13,7 +13,7 @@ from firstsheet.camera.lens import Lens
 from firstsheet.camera.room import Room
 from firstsheet.exposure.hand import Hand
 from firstsheet.paper.response import sense
-from firstsheet.refusal import Refusal
+from firstsheet.refusal import Problems, Refusal
 
 if TYPE_CHECKING:
     from firstsheet.acts.reader import Reader
@@ -150,6 +150,17 @@ def one(reader: Reader, kind: str, name: str | None) -> Owned:
     names = ", ".join(o.name for o in have) or "none yet"
     add = f"Add one: firstsheet own {kind} … or the page “What you own”."
     raise Refusal.one(kind, name or "", f"In the book: {names}.", "Name one of them. " + add, kind="missing")
+
+
+def way_of_paper(problems: Problems, box: Owned, way: str | None, where: str = "way") -> str | None:
+    """The way said, if this paper can go it; else the paper's first. `where` is the field that is told of."""
+    ways: list[str] = tables.load("papers")[box.body["paper"]]["ways"]
+    if way is None or way in ways:
+        return way or ways[0]
+    paper = tables.load("papers")[box.body["paper"]]["words"]
+    asked = way if where == "way" else box.name
+    problems.add(where, asked, f"Box {box.name} is {paper}: {', '.join(ways)}.", "Choose another box or another way of working.")
+    return None
 
 
 def lens_of(body: dict[str, Any]) -> Lens:

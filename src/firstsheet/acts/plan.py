@@ -78,12 +78,12 @@ def _answer(reader: Reader, w: Wish, known: Posterior, s: Setting) -> Plan:
         keeper_chance=chance, latitude_stops=lat, sd_stops=sd, ei_now=ei, ei_low=ei * 2.0 ** (-1.645 * ei_sd),
         ei_high=ei * 2.0 ** (1.645 * ei_sd), chain=s.links,
         doubts=_doubts(known, s, retry, given.sd_stops), strip=strip, changed=notes.changed(reader, w, known),
-        notes=(*learn.noticed(reader, known, w.box.name, w.developer.body["kind"]), *notes.of_plan(reader, w, s, given, left)), cautions=notes.cautions(w, lens_of(body)), assumed=w.assumed,
+        notes=(*learn.noticed(reader, known, w.box.name, w.developer.body["kind"]), *s.spoils, *notes.of_plan(reader, w, s, given, left)), cautions=notes.cautions(w, lens_of(body)), assumed=w.assumed,
         readings=tuple(k.said for k in w.readings) or notes.of_print(w), reading_age_s=age,
         range_of_scene_stops=_scene_range(w), sheets_left=left, advice=advise(reader, w, known, s), cost=cost,
         cost_per_keeper=cost / chance if cost is not None and chance > 0 else None, currency=w.box.body["currency"],
         subject_mm=s.room.subject_mm if s.room else None, board_mm=s.room.board_mm if s.room else None,
-        magnification=s.room.magnification if s.room else None, nominal_log2_s=s.nominal_log2_s, shared=s.shared, flash_share=w.flash_share, pack=s.pack,
+        magnification=s.room.magnification if s.room else None, nominal_log2_s=s.nominal_log2_s, shared=s.shared, strip_stops=s.strip_stops, flash_share=w.flash_share, pack=s.pack,
     )  # fmt: skip
 
 

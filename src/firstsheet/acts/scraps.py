@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any
 from firstsheet import quantities as q
 from firstsheet import tables
 from firstsheet.acts import learn, own
-from firstsheet.acts.door import Door
+from firstsheet.acts.door import Door, whole
 from firstsheet.acts.learn import NO_WEIGHT_SD
 from firstsheet.acts.own import Owned
 from firstsheet.refusal import Refusal
@@ -231,8 +231,8 @@ def density_said(reader: Reader, text: str, low: float = -0.2, high: float = 6.0
         return q.plain_number(text, low, high), None
     from firstsheet.acts import calibrate
 
-    found = calibrate.strip(reader, int(q.plain_number(strip, 1, 999_999_999)))
-    n = int(q.plain_number(step, 1, 40))
+    found = calibrate.strip(reader, whole(strip, 1, 999_999_999))
+    n = whole(step, 1, 40)
     if n > len(found.patches):
         raise Refusal.one(
             "", text, f"Strip {found.strip} has {len(found.patches)} steps.", "The least exposed is the first."

@@ -89,7 +89,7 @@ def negative_density(reader: Reader, text: str) -> float:
         r"\s*([^\s,]+)\s+(?:looked at|by reflection)\s*(?:,\s*(?:box\s+)?(.+?))?\s*", text, re.IGNORECASE
     )
     if said is None:
-        return q.plain_number(text, 0.0, 4.0)
+        return q.plain_number(re.sub(r"(?<=[0-9])\s*[Dd]\s*$", "", text), 0.0, 4.0)
     value, box = q.plain_number(said[1], 0.0, 4.0), said[2]
     kept = [t["body"] for t in reader.things("two_readings") if t["body"]["stands"]]
     found = [b for b in kept if box is None or b["box"].lower() in (box.lower(), f"box {box}".lower())]

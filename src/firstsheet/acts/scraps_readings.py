@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 from firstsheet import quantities as q
 from firstsheet.acts import calibrate, scraps, scraps_cautions, scraps_in_plans
 from firstsheet.acts import calibrate_parts as parts
-from firstsheet.acts.door import Door, Form
+from firstsheet.acts.door import Door, Form, whole
 from firstsheet.refusal import Refusal
 
 if TYPE_CHECKING:
@@ -194,7 +194,7 @@ def _side(book: Book, d: Door, strip_key: str, lit: str, kind: str) -> Side | No
         )
         return None
     if number is not None:
-        strip = d.read(strip_key, lambda t: calibrate.strip(book, int(q.plain_number(t, 1, 999_999_999))))
+        strip = d.read(strip_key, lambda t: calibrate.strip(book, whole(t, 1, 999_999_999)))
         if strip is None:
             return None
         if strip.lit != lit:
@@ -329,7 +329,7 @@ def _beside_the_lamp(book: Book, d: Door, said: float | None) -> float | None:
     from firstsheet.foresee.patches import touched
 
     with d.problems.at(""):
-        strip = calibrate.strip(book, int(q.plain_number(number, 1, 999_999_999)))
+        strip = calibrate.strip(book, whole(number, 1, 999_999_999))
         data = bytes(book.get_picture(strip.strip)["data"])
         seen = touched(data, {k: v for k, v in at.items() if v is not None}, ("bare_at",))
         return math.log10(seen["bare_at"].luminance / seen["paper_at"].luminance)

@@ -34,6 +34,8 @@ class Setting:
     """The chain at one aperture: nominal time, the links up to it, the effects sheets share, prediction in stops.
 
     felt  the same effects as the time to give feels them, through reciprocity
+    strip_stops  how far above 1 s the strip stood that told the nominal time, metered [stop]; 0 without one
+    spoils  what no seconds mend, of a print under a kept lamp
     """
 
     aperture: float | None
@@ -45,6 +47,8 @@ class Setting:
     room: RoomAnswer | None
     felt: tuple[Effect, ...] = ()
     pack: PackOn | None = None
+    strip_stops: float = 0.0
+    spoils: tuple[str, ...] = ()
 
 
 def settings(reader: Reader, w: Wish, known: Posterior) -> list[Setting]:
@@ -83,9 +87,9 @@ def _lit(reader: Reader, w: Wish, known: Posterior) -> Setting:
 
     light = contact_lit.lit(reader, {**(w.lit or {}), "box": w.box.name, "developer": w.developer.name}, known)
     nominal = light.seconds.time_s
-    wanted, felt, steps, shared = _through(w.way, known, nominal, light.shared)
+    wanted, felt, steps, shared = _through(w.way, known, nominal, light.shared, light.strip_stops)
     links = (*light.links, *scraps_in_plans.sourced(reader, w.way, w.box.name, steps))
-    return Setting(None, math.log2(nominal), links, shared, wanted, known.predict(felt)[1], None, felt)
+    return Setting(None, math.log2(nominal), links, shared, wanted, known.predict(felt)[1], None, felt, None, light.strip_stops, light.spoils())
 
 
 def _setting(reader: Reader, w: Wish, known: Posterior, n: float | None, on_board: bool, pack: PackOn | None) -> Setting:
@@ -165,7 +169,7 @@ def _meters(w: Wish, weights: Sequence[float]) -> list[Effect]:
 
 
 def _through(
-    way: str, known: Posterior, nominal_s: float, shared: tuple[Effect, ...]
+    way: str, known: Posterior, nominal_s: float, shared: tuple[Effect, ...], strip_stops: float = 0.0
 ) -> tuple[float, tuple[Effect, ...], list[Link], tuple[Effect, ...]]:
     """From nominal seconds through everything shared, reciprocity last: (wanted s, effects as felt, links, effects)."""
     steps: list[tuple[str, str, float, str, float | None, float | None]] = []
@@ -182,13 +186,15 @@ def _through(
     wanted = reciprocity.corrected_s(metered, r)
     links = chain.running_links(nominal_s, steps)
     lost = math.log2(wanted / metered)
-    r_learned = (r - recip.mean) * lever if recip.key in known.keys else None
+    felt = prior.through_reciprocity(way, shared, lever, r, strip_stops)
+    counts = felt[-1].coefficient
+    r_learned = (r - recip.mean) * counts if recip.key in known.keys else None
     links.append(
         Link(
-            "reciprocity", "long exposures, last", lost, wanted, "s", recip.source, lever * math.sqrt(r_var), r_learned
+            "reciprocity", "long exposures, last", lost, wanted, "s", recip.source, abs(counts) * math.sqrt(r_var), r_learned
         )
     )
-    return wanted, prior.through_reciprocity(way, shared, lever, r), links, (*shared, recip)
+    return wanted, felt, links, (*shared, recip)
 
 
 def then_over_now(way: str, known: Posterior, nominal_log2_s: float, wanted_s: float, shared: Sequence[Effect]) -> float:

@@ -213,7 +213,7 @@ def wish(reader: Reader, form: Form | None = None) -> Wish:
             things[kind] = own.one(reader, kind, today.get(kind))
     way = today.get("way")
     if "box" in things:
-        way = _way(problems, things["box"], way)
+        way = own.way_of_paper(problems, things["box"], way)
     lit = phrase.get("lit") if way == "contact_print" and not heard.readings and "negative" not in heard.sheet else None
     if lit and "box" in things and "developer" in things:
         problems.raise_if_any()
@@ -252,18 +252,6 @@ def wish(reader: Reader, form: Form | None = None) -> Wish:
         stood.get("aperture") or None, float((stood.get("filter") if stood else sheet.get("filter")) or 0.0),
         float(sheet.get("flash") or 0.0),
     )  # fmt: skip
-
-
-def _way(problems: Problems, box: Owned, way: str | None) -> str | None:
-    """The way said, if this paper can go it; else the paper's first."""
-    ways: list[str] = tables.load("papers")[box.body["paper"]]["ways"]
-    if way is None or way in ways:
-        return way or ways[0]
-    paper = tables.load("papers")[box.body["paper"]]["words"]
-    problems.add(
-        "way", way, f"Box {box.name} is {paper}: {', '.join(ways)}.", "Choose another box or another way of working."
-    )
-    return None
 
 
 def _light_of(kept: list[reading.Kept]) -> str | None:

@@ -133,16 +133,18 @@ def reciprocity_effect(way: str, lever_stops: float) -> Effect:
     )
 
 
-def through_reciprocity(way: str, effects: Sequence[Effect], lever_stops: float, r: float) -> tuple[Effect, ...]:
+def through_reciprocity(way: str, effects: Sequence[Effect], lever_stops: float, r: float, strip_stops: float = 0.0) -> tuple[Effect, ...]:
     """The effects as the time to give feels them, Schwarzschild's law last.
 
     log2 t = M + r·max(0, M) is not linear in both; about the point (M, r) each effect counts (1 + r) times above one second,
     and r itself counts M times. Left out: (M − M̂)(r − r̂), below 0.02 stop once a box is known to a third of a stop.
     lever_stops  M̂, how far the metered time stands above 1 s [stop], ≥ 0; r = 1/p − 1 [1]
+    strip_stops  the same of the time a test strip told M by: log2 T/(1 + r). What long exposures cost was in the strip's own time, so that r
+                 counts from there, M̂ less that; a print shorter than its strip would have been loses less, and r counts against it.
     """
-    more = 1.0 + max(0.0, r) if lever_stops > 0 else 1.0
-    felt = [replace(e, coefficient=e.coefficient * more) for e in effects]
-    return (*felt, reciprocity_effect(way, lever_stops))
+    once = 1.0 + max(0.0, r)
+    felt = [replace(e, coefficient=e.coefficient * (once if lever_stops > 0 else 1.0)) for e in effects]
+    return (*felt, reciprocity_effect(way, lever_stops - strip_stops if lever_stops > 0 else -strip_stops / once))
 
 
 def reading_effect(reading_id: str, sd: float) -> Effect:

@@ -157,8 +157,7 @@ def of_contact(c: Contact) -> list[str]:
     strip = " · ".join(wording.seconds(t) for t in c.strip_s)
     parts = (
         *c.cautions, c.says, f"Strip first, {wording.stops_apart(c.pace_stops)} from step to step: {strip}.",
-        f"By your count: {c.counts}, worth {wording.stops_pm(c.count_stops)}." if c.own_count else
-        f"Counted aloud: {c.counts}, by a usual second, worth {wording.stops_pm(c.count_stops)}; your own: firstsheet counting.", c.sides, *c.notes,
+        c.counted, c.sides, *c.notes,
     )  # fmt: skip
     return [x for p in parts for x in wrapped(p)]
 

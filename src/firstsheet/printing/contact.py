@@ -33,11 +33,12 @@ def grade_for(range_d: float) -> int | None:
     return next((g for g, low, high in GRADES if low <= range_d < high), None)
 
 
-def range_of(grade: int) -> float:
-    """The middle of a grade's range [log10]. Refusal outside 0 to 5."""
-    for g, low, high in GRADES:
-        if g == grade:
-            return (low + high) / 2
+def range_of(grade: float) -> float:
+    """The middle of a grade's range [log10]; of a half grade half-way between its neighbours'. Refusal outside 0 to 5."""
+    middles = {g: (low + high) / 2 for g, low, high in GRADES}
+    low, high = math.floor(grade), math.ceil(grade)
+    if low in middles and high in middles:
+        return middles[low] + (grade - low) * (middles[high] - middles[low])
     raise Refusal.one("grade", grade, "A grade from 0 to 5.", "Or the paper's R, as on its data sheet: “R 110”.")
 
 

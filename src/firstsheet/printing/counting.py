@@ -45,6 +45,11 @@ def counts_for(own: Counting, time_s: float) -> int:
     return max(1, round(time_s / own.second_s))
 
 
+def off_stops(own: Counting, time_s: float) -> float:
+    """How far those whole counts lie from the time [stop]: known before it is given, + more light."""
+    return math.log2(counts_for(own, time_s) * own.second_s / time_s)
+
+
 def error_stops(own: Counting, time_s: float) -> float:
     """Doubt of a counted time [stop]: rounding to a whole count, the wandering second, and the switch."""
     sd = math.sqrt((own.wander * time_s) ** 2 + SWITCH_SD_S**2 + own.second_s**2 / 12)

@@ -1,7 +1,8 @@
 """A lamp over a sheet, known after one test strip: seconds at any height, and how much less the corners get.
 
 On the axis a flat diffuse disc of radius a at height h lights the sheet as 1/(h² + a²) (closed form), a point as 1/h². Off the axis a small
-flat diffuse lamp falls by cos⁴ and a bare point by cos³, sheet level and lamp over its middle. A beam has a pattern of its own: only measured.
+flat diffuse lamp falls by cos⁴ and a bare point by cos³, sheet level and lamp over its middle; a wide one by the closed form of a level disc, which
+becomes cos⁴ far off. A beam has a pattern of its own: only measured.
 """
 
 from __future__ import annotations
@@ -69,15 +70,40 @@ def moved_stops(lamp: Lamp, height_mm: float) -> tuple[float, float]:
 def corner_stops(lamp: Lamp, height_mm: float, off_mm: float) -> float | None:
     """How much less light reaches a place `off_mm` from the middle [stop], ≥ 0; None for a beam measured nowhere near.
 
-    A beam spreads from its lamp: what was measured at one height holds at another for the place at the same angle, give or take 3 %.
+    A beam spreads from its lamp: what was measured at one height holds at another for the place at the same angle, give or take 3 %. Any other
+    lamp falls by its law, in the proportion in which the measured place did.
     """
     check_height(height_mm)
-    tan = off_mm / height_mm
+    measured = lamp.corner_stops is not None and bool(lamp.corner_mm)
+    assert lamp.corner_stops is not None or not measured
     if lamp.kind == "beam":
-        if lamp.corner_stops is None or not lamp.corner_mm or abs(tan * lamp.height_mm / lamp.corner_mm - 1) > 0.03:
+        if not measured or abs(off_mm / height_mm * lamp.height_mm / (lamp.corner_mm or 1.0) - 1) > 0.03:
             return None
         return lamp.corner_stops
-    return (2.0 if lamp.kind == "flat" else 1.5) * math.log2(1 + tan * tan)
+    share = (lamp.corner_stops or 0.0) / by_law(lamp, lamp.height_mm, lamp.corner_mm or 1.0) if measured else 1.0
+    return share * by_law(lamp, height_mm, off_mm)
+
+
+def by_law(lamp: Lamp, height_mm: float, off_mm: float) -> float:
+    """How much less a bare point or a flat diffuse disc gives off its axis [stop]."""
+    h2, r2, a2 = height_mm**2, off_mm**2, (lamp.across_mm / 2) ** 2
+    if lamp.kind == "point" or not a2:
+        return (2.0 if lamp.kind == "flat" else 1.5) * math.log2(1 + r2 / h2)
+    # E/πL of a level disc: ½(1 − (h² + r² − a²)/√((h² + r² + a²)² − 4a²r²)); on the axis a²/(h² + a²). Written so that no digits are lost far off.
+    root = math.sqrt((h2 + r2 + a2) ** 2 - 4 * a2 * r2)
+    here = 2 * a2 * h2 / (root * (root + h2 + r2 - a2))
+    return math.log2(a2 / (h2 + a2) / here)
+
+
+def even_height_mm(lamp: Lamp, off_mm: float, most_stops: float = 1 / 3) -> float | None:
+    """About the least height from which a place `off_mm` from the middle gets less by no more than `most_stops` [mm]; None where none to 10 m is known."""
+    height = 100.0
+    while height <= 10_000.0:
+        lost = corner_stops(lamp, height, off_mm)
+        if lost is not None and lost <= most_stops:
+            return height
+        height *= 1.02
+    return None
 
 
 def height_for(lamp: Lamp, factor: float) -> float:

@@ -174,7 +174,7 @@ def _page(request: Request, typed: dict[str, str], refusal: Refusal | None = Non
             refusals.append(other)
     beside: dict[str, Any] = {"elsewhere": [], "by_field": {}}
     if refusals:
-        beside = desk.beside(Refusal(*(p for r in refusals for p in r.problems)), {*TOLD, "gels", "photo", "patches"} - {"box", "sheet"})
+        beside = desk.beside(Refusal(*(p for r in refusals for p in r.problems)), {*TOLD, "gels", "photo"} - {"box", "sheet"})
     status = desk.status_of(refusals[0]) if refusals else 200
     lights = [(k, str(v["words"])) for k, v in tables.load("lights").items()]
     return desk.page(request, "pack.html", "Outside", status, **told, **(beside | {"typed": typed}), lights=lights, colours=COLOURS, leans=LEANS, much=MUCH, bright=BRIGHT)

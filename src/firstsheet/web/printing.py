@@ -51,7 +51,6 @@ def page(request: Request, typed: dict[str, str], why: Refusal | None = None) ->
                     "range": f"{wording.seconds(found.low_s)} to {wording.seconds(found.high_s)}",
                     "strip": " · ".join(wording.seconds(t) for t in found.strip_s),
                     "pace": wording.stops_apart(found.pace_stops),
-                    "count": wording.stops_pm(found.count_stops),
                 }
             except Refusal as refusal:
                 told |= desk.beside(refusal, set(PRINT))
