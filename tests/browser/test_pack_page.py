@@ -46,8 +46,8 @@ def test_the_page_in_its_light(browser, served, light):
     seen_in_light(browser, served, ["/pack?light=sun&seconds=20+s&patches=6"], light)
 
 
-@pytest.mark.parametrize("light", ["red", "dark"])
-def test_the_trays_of_a_colour_sheet_are_not_white_where_the_device_stands_in_red(browser, served, light):
+@pytest.mark.parametrize("light", ["sun", "red", "dark"])
+def test_the_trays_of_a_colour_sheet_are_not_white(browser, served, light):
     context = browser.new_context(viewport=PHONE)
     page = context.new_page()
     page.goto(served.url + "/expose")

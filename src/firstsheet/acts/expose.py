@@ -38,6 +38,8 @@ def keep(book: Book, form: Form | None = None, *, strip: bool = False) -> SheetS
         code = book.new_code()
         book.add_sheet(code, body, sitting)
         phrase = dict(book.get_setting("phrase") or {})
+        if not strip:
+            phrase.pop("flash", None)  # it was wished for this sheet; the next is asked again
         book.set_setting("phrase", phrase | {"fresh": []})
     return sheet(book, code)
 

@@ -73,7 +73,7 @@ def _answer(reader: Reader, w: Wish, known: Posterior, s: Setting) -> Plan:
     age = _age_s(reader, w)
     return Plan(
         way=w.way, way_words=entry["words"], box=w.box.name, camera=w.camera.name, developer=w.developer.name, light=w.light,
-        light_words=tables.load("lights")[w.light]["words"], sitter=w.sitter, aperture=s.aperture, wanted_s=s.wanted_s,
+        light_words=str(w.lit["lamp"]) if w.lit else tables.load("lights")[w.light]["words"], sitter=w.sitter, aperture=s.aperture, wanted_s=s.wanted_s,
         time_s=given.time_s, how_given=given.how, range50_s=spread["range50_s"], range90_s=spread["range90_s"],
         keeper_chance=chance, latitude_stops=lat, sd_stops=sd, ei_now=ei, ei_low=ei * 2.0 ** (-1.645 * ei_sd),
         ei_high=ei * 2.0 ** (1.645 * ei_sd), chain=s.links,

@@ -128,11 +128,10 @@ def _lit(readings: list[reading.Kept]) -> None:
 def say(book: Book, form: Form | None) -> Heard:
     """Hear a form and remember it: the plan is said piece by piece, and each piece stays until said otherwise."""
     heard = hear(book, form)
-    today = dict(book.get_setting("today") or {})
-    phrase = dict(book.get_setting("phrase") or {})
+    today, phrase = _with(book, heard)
     with book.begin():
         if heard.today:
-            book.set_setting("today", today | heard.today)
+            book.set_setting("today", today)
         ids = [book.add_reading(k.body(), None) for k in heard.readings]
         fresh = set(phrase.get("fresh", ())) | set(heard.sheet) | ({"readings"} if ids else set())
         if "subject" in heard.sheet:
@@ -149,6 +148,19 @@ def say(book: Book, form: Form | None) -> Heard:
             phrase["board"] = stood
         book.set_setting("phrase", phrase)
     return heard
+
+
+def _with(reader: Reader, heard: Heard) -> tuple[dict[str, Any], dict[str, Any]]:
+    """Today with what was heard, and what of the sheet's phrase still holds: another box goes its own way, and a flash was wished for one paper."""
+    before = dict(reader.get_setting("today") or {})
+    today, phrase = before | heard.today, dict(reader.get_setting("phrase") or {})
+    if "box" in heard.today and "way" not in heard.today:
+        ways = tables.load("papers")[own.one(reader, "box", today["box"]).body["paper"]]["ways"]
+        if today.get("way") and today["way"] not in ways:
+            today["way"] = ways[0]
+    if any(before.get(k) and before[k] != today.get(k) for k in ("box", "developer", "way")):
+        phrase.pop("flash", None)
+    return today, phrase
 
 
 def standing(reader: Reader) -> tuple[tuple[str, ...], tuple[str, ...]]:
@@ -198,8 +210,7 @@ def _stood(phrase: dict[str, Any], heard: Heard) -> dict[str, Any] | None:
 def wish(reader: Reader, form: Form | None = None) -> Wish:
     """The form over what was said before, over what there is only one of. Refuses with everything still missing."""
     heard = hear(reader, form)
-    today = dict(reader.get_setting("today") or {}) | heard.today
-    phrase = dict(reader.get_setting("phrase") or {})
+    today, phrase = _with(reader, heard)
     if "subject" in heard.sheet:
         phrase.pop("head", None)
     if "head" in heard.sheet:

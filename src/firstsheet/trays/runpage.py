@@ -116,7 +116,6 @@ def run_page(
         "total_words": clock_words(process.total_s),
         # a page that is loaded again in the dark must come up black; its script shows it where that is safe
         "light": LIGHTS[process.steps[0].light],
-        "before": "sun",  # how a dark run looks until it is begun; a device that stands in red or dark says "red"
         "steps": steps,
         "trays": [{"step": s["key"], "words": s["tray"]} for s in steps],
         "tones": _tones(len(steps)),

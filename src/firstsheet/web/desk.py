@@ -38,8 +38,9 @@ def light_of(request: Request) -> str:
 
 def page(request: Request, template: str, place: str, status: int = 200, **words: Any) -> HTMLResponse:
     """A page. `place` is the one of the five it belongs to, "" for none."""
+    asked = request.url.query if request.method == "GET" else ""  # what was asked comes back with the page in another light
     common = {
-        "place": place, "places": pages.PLACES, "light": light_of(request), "here": request.url.path,
+        "place": place, "places": pages.PLACES, "light": light_of(request), "here": request.url.path + ("?" + asked if asked else ""),
         "problems": [], "typed": {},
     }  # fmt: skip
     return TEMPLATES.TemplateResponse(request, template, common | words, status_code=status)

@@ -126,8 +126,6 @@ def run_page(request: Request, code: str) -> Response:
     with book.looking():
         given = run.page(book, bodies.sheet_code(code))
     given["onward_url"] = f"/bench/{given['code']}"
-    if desk.light_of(request) != "sun":
-        given["before"] = "red"
     words = {"run": given, "run_json": run_json(given), "static": "/static", "worker": "/worker.js"}
     return desk.TEMPLATES.TemplateResponse(request, "run.html", words)
 

@@ -1,5 +1,5 @@
 // In the dark the whole screen is one button. Too early: one low note, and only a longer hold lifts all the same.
-// A hold of six seconds brings the page back, because then the lights are on.
+// A hold of six seconds brings the page back, in red: then the lights are on, or the hand was slow.
 
 import { ENDS } from "./standing.js";
 
@@ -17,7 +17,7 @@ export function darkPane(pane, { run, sound, standing, nowS, dark, followTrack, 
     const at = (ms, todo) => timers.push(setTimeout(todo, ms));
     at(run.hold_ms, () => {
       const s = standing();
-      if (over(s)) return wake();
+      if (over(s)) return wake("sun");
       early = s.state !== "in" || s.elapsed_s < s.step.live_s;
       if (early) sound.confirm("early");
       else lift(s.step.key);
@@ -30,7 +30,7 @@ export function darkPane(pane, { run, sound, standing, nowS, dark, followTrack, 
       if (!dark()) return;
       if (lifted) mark("taken_back", lifted);
       mark("lights_on");
-      wake();
+      wake("red"); // it may have been a slow wet hand, and no lights at all
     });
   };
   const cancel = () => { timers.forEach(clearTimeout); timers = []; };

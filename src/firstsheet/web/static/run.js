@@ -362,7 +362,7 @@ for (const button of el("wrong-trays").children) holds.onHold(button, () => went
 holds.onHold(el("stop"), () => mark("stopped"));
 holds.onHold(el("abandon"), () => mark("abandoned"));
 if (run.dark) {
-  const wake = () => { track.pause(); show("sun"); scrollTo(0, 0); sound.clear(); draw(); };
+  const wake = (light) => { track.pause(); show(light); scrollTo(0, 0); sound.clear(); draw(); };
   holds.add(el("dark"), darkPane(el("dark"), { run, sound, standing, nowS, dark, followTrack, kept, mark, wake }));
 }
 el("begin").addEventListener("click", begin);
@@ -379,7 +379,7 @@ watchClock();
 const first = standing();
 if (run.dark) {
   const hidden = going(first) && (first.state === "draining" || first.state === "in") && first.step.light === "dark";
-  show(hidden ? "dark" : first.begun === null ? run.before : "sun");
+  show(hidden ? "dark" : first.begun === null ? "red" : "sun"); // the exposed sheet waits beside it
   el("dark").hidden = !hidden;
 }
 look();
