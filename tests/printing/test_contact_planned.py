@@ -122,3 +122,16 @@ def test_what_is_missing_is_refused_and_the_plan_stays_as_it_was(bench):
         contact_plan.say(bench, {"range": "R 100"})
     assert {"facing", "glass", "back_print"} <= {p.where for p in refusal.value.problems}
     assert not (bench.get_setting("phrase") or {}).get("lit")
+
+
+def test_why_tells_of_a_print_what_taking_its_judgement_back_gives(bench):
+    from firstsheet.acts import known
+
+    first = contact_plan.say(bench, ASKED | {"height": "2 m"})
+    sheet = expose.keep(bench)
+    expose.expose(bench, sheet.code, {})
+    judge.judge(bench, sheet.code, {"seen": "too_dark"})
+    (moved,) = known.why_plan(bench).moved
+    assert moved.without_s == pytest.approx(first.wanted_s, rel=0.03)
+    judge.take_back(bench, sheet.code)
+    assert plan.plan(bench).wanted_s == pytest.approx(first.wanted_s)

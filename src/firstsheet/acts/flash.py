@@ -347,6 +347,22 @@ def given(book: Book, code: str, form: Form | None = None) -> SheetState:
 # ── in words ──
 
 
+def before_it(reader: Reader, now: SheetState) -> str:
+    """That a sheet planned with a flash has not had it, and its seconds where they were counted; nothing where all is well."""
+    share = float(now.plan.get("flash_share") or 0.0)
+    if not share or now.flashed:
+        return ""
+    counted = next((t for t in known(reader, now.plan["box"], now.plan["developer"], now.plan["way"]) if t.seconds), None)
+    how = f"{wording.seconds(preflash.by_count(counted.seconds or 0.0, counted.sd_stops, share).time_s)} under {counted.under}" if counted else "its seconds by the light that gives it"
+    return f"Flash it first, {share:.0%} of the threshold: {how}; then note it.".replace("%", " %")
+
+
+def unflashed(plan: dict[str, Any]) -> dict[str, Any]:
+    """The plan of a sheet that was to be flashed and was not: what the flash would have spared is not taken off what it needs."""
+    spared = sum(x["stops"] or 0.0 for x in plan["chain"] if x["key"] == "flash")
+    return plan | {"nominal_log2_s": plan["nominal_log2_s"] - spared}
+
+
 def threshold_words(t: Threshold) -> str:
     if t.lx_s is not None:
         return f"{t.lx_s:.2g} lx·s ({t.low:.2g} to {t.high:.2g}), {t.words}."

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from firstsheet import quantities as q
 from firstsheet import tables, wording
-from firstsheet.acts import judge_causes, learn, notes
+from firstsheet.acts import flash, judge_causes, learn, notes
 from firstsheet.acts.advice import STRIP_SD
 from firstsheet.acts.answers import Change, SheetState
 from firstsheet.acts.door import Door, Form
@@ -114,8 +114,9 @@ def weighed(
         whole = key is not None and step is None
         keeping = None if faults or now.strip else kept
         look = learn.look(way, str(key), bool(wet), keeping, now.plan["latitude_stops"]) if whole else None
+        plan = flash.unflashed(now.plan) if now.plan.get("flash_share") and not now.flashed else now.plan
         body["evidence"] = learn.evidence(
-            now.plan, now.given_s, now.given_aperture or now.plan["aperture"], (need, sd), shutter, look
+            plan, now.given_s, now.given_aperture or now.plan["aperture"], (need, sd), shutter, look
         )
     return body
 
@@ -220,8 +221,10 @@ def _change(
     else:
         said = f"Box {now.plan['box']} now looks {notes.off_words(became)} we began with, {wording.stops_pm(math.sqrt(became_var))}"
     said += f"; before this sheet {wording.stops(was)}, {wording.stops_pm(math.sqrt(was_var))}."
-    words = (_given_words(body["need_stops"]), said)
-    return Change(words, True, was, math.sqrt(was_var), became, math.sqrt(became_var), (*next_time, *looked_for))
+    unflashed: tuple[str, ...] = ()
+    if now.plan.get("flash_share") and not now.flashed:
+        unflashed = ("It was planned with a flash and none is noted, so it counts as not flashed. A flash is noted before the trays.",)
+    return Change((_given_words(body["need_stops"]), said, *unflashed), True, was, math.sqrt(was_var), became, math.sqrt(became_var), (*next_time, *looked_for))
 
 
 def _border_words(now: SheetState) -> str:

@@ -115,6 +115,7 @@ def expose(
 ) -> Shown:  # fmt: skip
     """Keep the sheet, get its code, and note what it was given."""
     from firstsheet.acts import expose as exposing
+    from firstsheet.acts import flash
     from firstsheet.refusal import Refusal
 
     if strip and code:
@@ -123,8 +124,12 @@ def expose(
     with here.writing() as book, book.begin():
         code = code or exposing.keep(book, {"sun": "seen"} if sun_seen else None, strip=strip).code
         sheet = exposing.expose(book, code, said)
+        flashed = flash.before_it(book, sheet)
     # What can hurt comes first, whenever the lens is opened for a new sheet: the sun through it, then the tray.
     first = [line for c in sheet.plan["cautions"] for line in wrapped(c)]
+    if sheet.plan["way"] == "contact_print" and sheet.plan["aperture"] is None:
+        first += ["", *wrapped(f"{'; '.join(sheet.plan['readings'])}.")]
+    first += ["", *wrapped(flashed)] if flashed else []
     words = f"{sheet.code}: pencil it on the back. Given {wording.seconds(sheet.given_s or 0.0)}"
     words += f" at {wording.f_number(sheet.given_aperture)}" if sheet.given_aperture else ""
     words += f" through {sheet.plan['pack']['words']}." if sheet.plan.get("pack") else "."

@@ -10,7 +10,7 @@ from fastapi import APIRouter, Depends, Request, Response
 from fastapi.responses import FileResponse
 from starlette.background import BackgroundTask
 
-from firstsheet.acts import expose, judge, keep, known, plan, run, sheet, sheet_track, strip_track
+from firstsheet.acts import expose, flash, judge, keep, known, plan, run, sheet, sheet_track, strip_track
 from firstsheet.acts.answers import Plan
 from firstsheet.refusal import Refusal
 from firstsheet.trays.runpage import run_json
@@ -75,7 +75,7 @@ def _exposing(request: Request, code: str) -> dict[str, Any]:
         track = stripwords.track(strip_track.of_sheet(book, now.code), f"/book/{now.code}/strip.wav")
     else:
         track = _sheet_sound(book, now.code, bodies.query(request).get("part") == soundwords.EXPOSURE)
-    return {"sheet": sheetwords.exposing(now), "track": track}
+    return {"sheet": sheetwords.exposing(now) | {"flash": flash.before_it(book, now)}, "track": track}
 
 
 def _sheet_sound(book: Book, code: str, alone: bool) -> dict[str, Any] | None:
@@ -178,7 +178,7 @@ def judged(request: Request, code: str, sent: Form) -> Response:
     told_once: dict[str, Any] = request.app.state.changes
     while len(told_once) >= MOST_REMEMBERED:
         told_once.pop(next(iter(told_once)))
-    told_once[code] = sheetwords.changed(code, change, before, _plan(request))
+    told_once[code] = sheetwords.changed(sheet.sheet(book, code), change, before, _plan(request))
     return desk.onward(f"/bench/{code}/change")
 
 

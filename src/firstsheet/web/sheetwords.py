@@ -24,6 +24,8 @@ MARKS = {
     "stopped": "Run stopped", "finished": "Run finished", "abandoned": "Given up", "judged": "Judged",
     "unjudged": "Judgement taken back", "pictured": "Picture added", "readied": "Seen to, before the box", "flashed": "Flashed", "ranged": "The scene’s range kept",
 }  # fmt: skip
+SCREEN_RED = "This screen red, or face down, from the opened box to the closed one."
+SCREEN_COLOUR = "This screen face down or in its pouch from the opened box on: colour paper sees red too."
 BORDERS = (
     ("white", "White", "clean paper"),
     ("grey", "Grey", "a tone where there should be none"),
@@ -62,7 +64,8 @@ def exposing(s: SheetState) -> dict[str, Any]:
         "code": s.code, "number": s.number, "strip": s.strip, "figure": figure, "unit": unit,
         "pack": (p.get("pack") or {}).get("words", ""), "how": p["how_given"], "aperture": "" if p.get("aperture") is None else wording.f_number(p["aperture"]),
         "board": "" if p.get("board_mm") is None else wording.millimetres(p["board_mm"]),
-        "contact": p["way"] == "contact_print", "steps": strip_steps(p["strip"]["times_s"]) if s.strip else [],
+        "contact": p["way"] == "contact_print", "print": "; ".join(p["readings"]) if p["way"] == "contact_print" and p["aperture"] is None else "",
+        "screen": SCREEN_COLOUR if p["way"] == "reversal_ra4" else SCREEN_RED, "steps": strip_steps(p["strip"]["times_s"]) if s.strip else [],
         "given": "" if s.given_s is None else wording.seconds(s.given_s), "judged": bool(s.judgement),
         "caution": caution(p["cautions"][0]) if p.get("cautions") and p["way"] != "contact_print" else None,
         "remark": s.remark,
@@ -117,10 +120,10 @@ def judging(s: SheetState) -> dict[str, Any]:
     }  # fmt: skip
 
 
-def changed(code: str, change: Change, before: Plan | None, after: Plan | None) -> dict[str, Any]:
-    """What one judgement taught, and what it does to the next plan."""
+def changed(sheet: SheetState, change: Change, before: Plan | None, after: Plan | None) -> dict[str, Any]:
+    """What one judgement taught, and what it does to the next plan, which may by now be of another box."""
     out: dict[str, Any] = {
-        "code": code,
+        "code": sheet.code,
         "words": change.words,
         "taught": change.taught,
         "next_time": change.next_time,
@@ -131,16 +134,18 @@ def changed(code: str, change: Change, before: Plan | None, after: Plan | None) 
         out["figure"], out["unit"] = wording.seconds_figure(after.time_s)
         at = "" if after.aperture is None else f" at {wording.f_number(after.aperture)}"
         out["at"] = at
+        its_own = (after.box, after.way) == (sheet.plan["box"], sheet.plan["way"])
+        which = "The next plan" if its_own else f"Today’s plan, box {after.box}, {after.way_words},"
         same = before and (before.time_s, before.aperture) == (after.time_s, after.aperture)
         if before and same:
-            out["plan"] = f"The next plan stays {wording.seconds(after.time_s)}{at}."
+            out["plan"] = f"{which} stays {wording.seconds(after.time_s)}{at}."
         elif before:
             was = "" if before.aperture in (None, after.aperture) else f" at {wording.f_number(before.aperture)}"
             out["plan"] = (
-                f"The next plan: {wording.seconds(after.time_s)}{at} instead of {wording.seconds(before.time_s)}{was}."
+                f"{which}: {wording.seconds(after.time_s)}{at} instead of {wording.seconds(before.time_s)}{was}."
             )
         else:
-            out["plan"] = f"The next plan: {wording.seconds(after.time_s)}{at}."
+            out["plan"] = f"{which}: {wording.seconds(after.time_s)}{at}."
         out["chance"] = f"{wording.chance(after.keeper_chance)} for a keeper"
         if before:
             out["chance"] += f"; it was {wording.chance(before.keeper_chance)}"

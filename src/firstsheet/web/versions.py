@@ -141,7 +141,7 @@ def _wanted(request: Request, code: str, picture: int, fields: dict[str, str]) -
 
 def changed(now: SheetState, change: Change, before: Plan | None, after: Plan | None) -> dict[str, Any]:
     """What the touched version changed; where the next plan is of the same things and light, as one order for the hand."""
-    out = sheetwords.changed(now.code, change, before, after)
+    out = sheetwords.changed(now, change, before, after)
     if after and change.taught:
         same = all(now.plan[k] == getattr(after, k) for k in ("box", "developer", "camera", "way", "light", "aperture"))
         same = same and list(now.plan["readings"]) == list(after.readings)
