@@ -57,3 +57,36 @@ def test_a_flash_planned_and_not_given_is_not_taken_off(ready):
     # 4 s lie above one second: by (1 + r), r 0.10 before anything was learned
     assert taught[1] - taught[0] == pytest.approx(1.10 * spared, abs=1e-6)
     assert math.isfinite(taught[0])
+
+
+@pytest.mark.parametrize("share", [0.1, 0.7, 1.0, 1.5])
+def test_what_a_flash_buys_and_spares_goes_by_its_share(share):
+    """Closed forms: on a toe that goes as H² the tone at the threshold T comes at √(T² + (sT)²) − sT, asinh(s) lower in ln; exposures add, so the
+    picture is spared 1 − k·s of the mid-tone's light, k from the usual 0.15 stop at 0.7."""
+    from firstsheet.acts.contrast import usual_flash
+
+    lower = -math.log2(math.sqrt(1 + share**2) - share)
+    usual = -math.log2(math.sqrt(1 + 0.7**2) - 0.7)
+    assert usual_flash(share).stops == pytest.approx(lower / usual)
+    assert flash.usual_less(share) == pytest.approx(math.log2(1 - (1 - 2**-0.15) * share / 0.7))
+
+
+def test_at_the_threshold_the_border_is_not_promised_white(ready):
+    assert any("must still come" in n for n in flash.dose(ready, {"share": "70%"}).notes)
+    strong = " ".join(flash.dose(ready, {"share": "150%"}).notes)
+    assert "no longer comes white" in strong
+    assert "must still" not in strong
+
+
+def test_two_ways_out_are_found_where_no_one_is_enough(book):
+    """At 7.5 stops on a paper of 3.3 no single way helps by more than 0.05, shade and a yellow filter together do by more than 0.10: both are said."""
+    from firstsheet.acts import contrast
+
+    own.add_box(book, {"name": "F", "paper": "enlarging", "size": "8x10 in", "sheets": "25"})
+    asked = {"light": "sun", "box": "F"}
+    at = {r: contrast.contrast(book, asked | {"range": r}) for r in ("7", "7.5", "9")}
+    keeper = {o.key: o.keeper_chance for o in at["7.5"].options if o.open}
+    assert max(keeper.values()) - keeper["as_is"] < 0.05
+    assert at["7.5"].also
+    assert at["7.5"].take == at["7"].take != "as_is"
+    assert at["9"].take == "as_is"

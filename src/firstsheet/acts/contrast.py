@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
+from itertools import combinations
 from typing import TYPE_CHECKING
 
 from firstsheet import quantities as q
@@ -124,7 +126,7 @@ def contrast(reader: Reader, form: Form | None = None) -> Contrast:
     curve = _curve(reader, box.name, developer.name, way)
     done, flash_why = _flashed(reader, (box.name, developer.name, way), curve, share or preflash.SHARE)
     paper, paper_words = _paper(curve, way, done)
-    ways, why = _ways(box, light, done, flash_why)
+    ways, why = _ways(box, light, done, flash_why, share or preflash.SHARE)
 
     def weigh(some: list[Way]) -> list[weighing.Weighed]:
         latitude = float(response.way_of(way)["latitude"])
@@ -135,6 +137,8 @@ def contrast(reader: Reader, form: Form | None = None) -> Contrast:
     fits = paper.stops - scene >= math.hypot(paper.sd, SCENE_SD)
     free = [w for w in weighed if not why[w.key] and (w.key == "as_is" or not fits)]
     take = weighing.best(free, [ways[w.key] for w in free])
+    if take == "as_is" and not fits:
+        take = _first_of_two(free, ways, weigh)
     taken = next(w for w in weighed if w.key == take)
     pairs = weigh([weighing.together(ways[take], ways[w.key]) for w in free if _apart(take, w.key)])
     also = max(pairs, key=lambda w: w.keeper, default=taken)
@@ -146,6 +150,16 @@ def contrast(reader: Reader, form: Form | None = None) -> Contrast:
         paper.stops + Z90 * paper.sd, paper_words, curve is not None, sd, options, take, *_says(options, take, also, (scene, paper.stops)), told,
         box.body["currency"], notes, _plot(curve, done, scene, box.name) if curve else "",
     )  # fmt: skip
+
+
+def _first_of_two(free: list[weighing.Weighed], ways: dict[str, Way], weigh: Callable[[list[Way]], list[weighing.Weighed]]) -> str:
+    """Where no one way out helps two may: the likelier one of the best two, where they better every single one clearly; else as it is."""
+    keeper = {w.key: w.keeper for w in free}
+    both = [weighing.together(ways[a], ways[b]) for a, b in combinations(keeper, 2) if _apart(a, b)]
+    best = max(weigh(both), key=lambda w: w.keeper, default=None) if both else None
+    if best is None or best.keeper < max(keeper.values()) + CLEARLY:
+        return "as_is"
+    return max(best.key.split("+"), key=lambda k: (keeper[k], -ways[k].minutes))
 
 
 def range_of(text: str) -> float:
@@ -210,7 +224,13 @@ def _paper(curve: Curve | None, way: str, done: Flashed | None) -> tuple[Range, 
     return Range(log10 / preflash.STOP, sd / preflash.STOP), f"{entry['words']}, unmeasured: {entry['source']}"
 
 
-def _ways(box: Owned, light: str | None, done: Flashed | None, flash_why: str) -> tuple[dict[str, Way], dict[str, str]]:
+def usual_flash(share: float) -> Range:
+    """What a flash buys on a paper of middle grade whose curve nobody drew: the toe as H², whose threshold a flash of `share` lowers by asinh(share)."""
+    part = math.asinh(share) / math.asinh(preflash.SHARE)
+    return Range(USUAL_FLASH.stops * part, USUAL_FLASH.sd * part)
+
+
+def _ways(box: Owned, light: str | None, done: Flashed | None, flash_why: str, share: float) -> tuple[dict[str, Way], dict[str, str]]:
     """Every way out, and why it cannot be gone, "" where it can."""
     ways, why = {}, {}
     for key, e in tables.load("contrast").items():
@@ -219,8 +239,10 @@ def _ways(box: Owned, light: str | None, done: Flashed | None, flash_why: str) -
         buys = Range(float(e.get("buys", 0.0)), float(e.get("buys_sd", 0.0)))
         if key == "preflash":
             b = done.bought if done else None
-            buys = Range(b.value, (b.high - b.low) / (2 * Z90)) if b else USUAL_FLASH
-        less = done.picture_stops if key == "preflash" and done else float(e.get("light", 0.0))
+            buys = Range(b.value, (b.high - b.low) / (2 * Z90)) if b else usual_flash(share)
+        less = float(e.get("light", 0.0))
+        if key == "preflash":
+            less = done.picture_stops if done else flash.usual_less(share)
         ways[key] = Way(key, buys, Range(less, float(e.get("light_sd", 0.0))), float(e.get("minutes", 0)), float(e.get("sheet_minutes", 0)))
         why[key] = ""
         if box.body["paper"] not in e.get("papers", (box.body["paper"],)):

@@ -300,11 +300,19 @@ def _dose(t: Threshold, share: float, flash: float | None, g: preflash.Given, ev
     if by == "sheet":
         notes.append("The sheet must lie flat on the lens and be lit evenly all over; its corners get less, as the picture's do.")
     border = response.way_of(t.way)["border"]
-    notes.append(f"Flash one scrap so first: its border must still come {border}, or all but.")
+    if share < 1.0:
+        notes.append(f"Flash one scrap so first: its border must still come {border}, or all but.")
+    else:
+        notes.append(f"At the threshold and above the border no longer comes {border}, and nor does the picture’s own end: flash one scrap so first, and less unless that is meant.")
     return Dose(t.box, t.developer, t.way, share, flash, g.time_s, g.low_s, g.high_s, g.lx, ev, how, tuple(notes), (CAUTIONS[by], ONCE), t)  # fmt: skip
 
 
 # ── in a plan, and on a sheet ──
+
+
+def usual_less(share: float) -> float:
+    """What a flash spares the picture where no curve tells [stop]: exposures add, so it goes by the share; USUAL_LESS at the usual one."""
+    return math.log2(1.0 - (1.0 - 2.0**USUAL_LESS) * share / preflash.SHARE)
 
 
 def link(reader: Reader, box: str, developer: str, way: str, share: float, before_s: float) -> Link:
@@ -315,7 +323,8 @@ def link(reader: Reader, box: str, developer: str, way: str, share: float, befor
     part = next((t.mid_share for t in have if t.mid_share is not None), None)
     words = f"flashed before, {share:.0%} of the threshold".replace("%", " %")
     if part is None:
-        return Link("flash", words, USUAL_LESS, before_s * 2.0**USUAL_LESS, "s", "up to a fifth less light, one account; common practice, no source", USUAL_LESS_SD)  # fmt: skip
+        less = usual_less(share)
+        return Link("flash", words, less, before_s * 2.0**less, "s", "up to a fifth less light, one account; common practice, no source", USUAL_LESS_SD * share / preflash.SHARE)  # fmt: skip
     stops = preflash.picture_stops(share * part, 1.0)
     return Link("flash", words, stops, before_s * 2.0**stops, "s", "exposures add, on this paper's own curve")
 
