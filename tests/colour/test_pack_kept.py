@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from datetime import UTC, datetime
 
 import pytest
 
-from firstsheet.acts import ahead, expose, own, pack, pack_known, plan, wish
+from firstsheet import tables
+from firstsheet.acts import ahead, expose, judge, own, pack, pack_known, plan, wish
 from firstsheet.acts.sheet import sheet
 from firstsheet.book.store import Book
 from firstsheet.refusal import Refusal
@@ -43,3 +45,39 @@ def test_a_kept_plan_is_a_plan_again(book):
     assert again is not None
     assert again.headline() == plan.plan(book).headline()
     assert again.pack.words in again.headline()
+
+
+def _told(book, bright="right"):
+    code = expose.keep(book, {"sun": "seen"}).code
+    expose.expose(book, code)
+    pack.told(book, {"sheet": code, "colour": "neutral", "bright": bright})
+    return code
+
+
+def test_a_told_brightness_narrows_the_plan_it_moves(book):
+    """By hand: precisions add. Each sheet told saw all but the reading's own error through an eye of 0.06 D, the retry and one reading's error; the next
+    sheet's own reading stays as doubtful as it was."""
+    first = plan.plan(book)
+    reading = next(e.sd for e in first.shared if e.key.startswith("reading:")) * 1.10  # as a time above one second feels it, r 0.10
+    if first.wanted_s <= 1.0:
+        reading /= 1.10
+    lasting = first.sd_stops**2 - reading**2
+    retry = float(tables.load("ways")["retry_sd"])
+    one = (0.06 / math.log10(2)) ** 2 + retry**2 + reading**2
+    for n in (1, 2, 3):
+        _told(book)
+        now = plan.plan(book)
+        assert now.sd_stops == pytest.approx(math.sqrt(reading**2 + 1 / (1 / lasting + n / one)), rel=0.02)
+    assert now.keeper_chance > first.keeper_chance
+    assert now.advice.sd_strip_stops <= now.sd_stops + 1e-9
+
+
+def test_what_is_judged_as_well_narrows_once(book):
+    code = _told(book)
+    told = plan.plan(book).sd_stops
+    judge.judge(book, code, {"border": "black", "seen": "as_wanted"})
+    judged = plan.plan(book).sd_stops
+    pack.take_back(book, {"light": "sun"})
+    assert plan.plan(book).sd_stops == pytest.approx(judged, rel=1e-4)  # the telling added nothing to the judging
+    judge.take_back(book, code)
+    assert plan.plan(book).sd_stops > told

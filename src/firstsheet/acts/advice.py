@@ -57,7 +57,7 @@ def variance_after_strip(known: Posterior, s: Setting, retry_stops: float, steps
     sd = math.sqrt(s.variance)
     on_it = known.variance_after(s.felt, s.felt, math.hypot(retry_stops, STRIP_SD))
     missed, then = latitude.beyond(sd, hand.strip_reach_stops(sd, steps))
-    return (1.0 - missed) * on_it + missed * max(on_it, then)
+    return min(s.variance, (1.0 - missed) * on_it + missed * max(on_it, then))  # where told colours already say more than a strip would, it adds nothing
 
 
 def variance_after_wedge(known: Posterior, felt: Sequence[Effect], meter: Effect) -> float:
@@ -85,7 +85,7 @@ def advise(reader: Reader, w: Wish, known: Posterior, s: Setting) -> Advice:
         float(way_of(w.way)["latitude"]), retry, JUDGE_SD, 1.0 if price is None else float(price), minute or 0.0, season_left=season.share
     )  # fmt: skip
     now, after_strip = math.sqrt(s.variance), math.sqrt(variance_after_strip(known, s, retry, w.steps))
-    after_wedge = math.sqrt(variance_after_wedge(known, s.felt, _wedge_meter(reader)))
+    after_wedge = math.sqrt(min(s.variance, variance_after_wedge(known, s.felt, _wedge_meter(reader))))
     ways = decide.options(now, after_strip, after_wedge, stakes)
     saves = next(o for o in ways if o.key == "expose").cost - ways[0].cost
     words = _words(ways, saves, currency, price is not None)

@@ -11,11 +11,12 @@ from firstsheet.acts import own
 from firstsheet.refusal import Refusal
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
 
     from firstsheet.acts.answers import PackOn, Plan
     from firstsheet.acts.own import Owned
     from firstsheet.acts.reader import Reader
+    from firstsheet.belief.effects import Effect
     from firstsheet.belief.posterior import Posterior
     from firstsheet.colour.learned import Belief
     from firstsheet.colour.neighbours import Place
@@ -54,6 +55,25 @@ def on_lens(reader: Reader, way: str, light: str, box: Owned, known: Posterior) 
 
     now = solved(reader, light, box.name, kept_sheets(reader, f"{box.name} in {light}"), known)[2]
     return PackOn(in_words(now.written), now.written, now.real, now.log_time, now.left_cc)
+
+
+def narrowed(reader: Reader, light: str, box: str, felt: Sequence[Effect], known: Posterior) -> float:
+    """The variance of a colour plan's right time [stop²] after what told sheets said of brightness: it moved the pack's time, and so it narrows the doubt.
+
+    Each told sheet saw all that lasts from sheet to sheet (paper, light, meter) through its own reading, retry and eye; a new reading is as doubtful as
+    ever. A sheet that was judged told its brightness there, and counts there alone; the patches of a masked sheet are one.
+    """
+    from firstsheet.acts.sheet import sheet
+
+    variance = known.predict(felt)[1]
+    own_reading = known.predict([e for e in felt if e.key.startswith("reading:")])[1]
+    lasting, retry = variance - own_reading, float(tables.load("ways")["retry_sd"]) * known.scale("retry")
+    seen: dict[Any, float] = {}
+    for i, s in enumerate(kept_sheets(reader, f"{box} in {light}")):
+        if not (s.get("sheet") and sheet(reader, s["sheet"]).judgement):
+            seen[s.get("mask") or -i - 1] = float(s["light_sd"]) / math.log10(2.0)
+    told = sum(1.0 / (sd**2 + retry**2 + own_reading) for sd in seen.values())
+    return own_reading + (1.0 / (1.0 / lasting + told) if lasting > 0 else 0.0)
 
 
 def plan_of(reader: Reader, light: str, box: str) -> Plan | None:

@@ -140,7 +140,7 @@ def _setting(reader: Reader, w: Wish, known: Posterior, n: float | None, on_boar
     shared = _shared(w, speed.light, sd, on_board, weights)
     wanted, felt, steps, shared = _through(w.way, known, nominal, shared)
     links += scraps_in_plans.sourced(reader, w.way, w.box.name, steps)
-    variance = known.predict(felt)[1]
+    variance = pack_known.narrowed(reader, w.light, w.box.name, felt, known) if pack else known.predict(felt)[1]
     return Setting(n, math.log2(nominal), tuple(links), shared, wanted, variance, room, felt, pack)
 
 
