@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from firstsheet import tables, wording
 from firstsheet.acts import scraps_in_plans
-from firstsheet.acts.pack_known import SHORT_CC
+from firstsheet.acts.pack_known import HOPELESS_CC, SHORT_CC
 from firstsheet.belief import prior
 from firstsheet.belief.effects import Effect
 from firstsheet.belief.posterior import Posterior
@@ -101,6 +101,9 @@ def of_plan(reader: Reader, w: Wish, s: Setting, given: Giving, left: float) -> 
     if left < 1:
         out.append(f"Box {w.box.name} should be empty by the book: {left:g} sheets left.")
     out += scraps_in_plans.fogged(reader, w.box.name)
+    if s.pack and s.pack.left_cc > SHORT_CC:
+        spend = " Borrow gels before a sheet is spent." if s.pack.left_cc > HOPELESS_CC else ""
+        out.append(f"Your gels leave a cast of {s.pack.left_cc:.0f} CC here, and the chance above is of the exposure alone: the filter pack’s own page, or firstsheet pack, says which you lack.{spend}")
     for k in w.readings:
         taken = k.reading.taken_wall
         if taken and (reader.now() - taken).total_seconds() > OLD_READING_S:
@@ -116,8 +119,6 @@ def of_plan(reader: Reader, w: Wish, s: Setting, given: Giving, left: float) -> 
     if s.aperture is not None:
         out += _own_timing(w.camera.body, given)
     out += _filter(w)
-    if s.pack and s.pack.left_cc > SHORT_CC:
-        out.append(f"Your gels leave a cast of {s.pack.left_cc:.0f} CC here: the filter pack’s own page, or firstsheet pack, says which you lack.")
     if w.flash_share:
         out.append(f"To be flashed, {w.flash_share:.0%} of the threshold, before the picture or after it: the page of contrast, or firstsheet flash dose, tells the seconds.".replace("%", " %"))
     if s.room:

@@ -21,7 +21,6 @@ if TYPE_CHECKING:
 NO_TIME = 0.05  # a sixth of a stop [log10]
 DENSE_CC = 30.0  # a pack of which one would think that it costs time [CC]; ours
 RED = "yellow and magenta let through the red that the seconds go by"
-HOPELESS_CC = 40.0  # a cast this large is no print [CC]; ours
 DARK = "Colour paper: total darkness from the opened box until the first stop and rinse, no lamp of any colour. After that rinse the light may be on."
 BATHS = "Temperatures and times of the baths are your supplier’s and yours to set; those shipped are not verified. Gloves and air: the supplier’s safety data sheets and local rules come first."
 HARD = "Too contrasty, as reversal mostly is: a softer first developer, a small flash through this same pack so that it does not tint, or a flatter light."
@@ -205,7 +204,7 @@ def short_of(now: Pack, aim: Any, light: str) -> tuple[str, str]:
         return f"No pack up to {packs.MOST_CC:.0f} of one colour makes this light neutral. Spend no sheet on it.", leans
     lack = [f"{a - b:.0f}{dye}" for a, b, dye in zip(whole.real, now.real, packs.DYES, strict=True) if a - b >= 5]
     owned = f"; you lack {' + '.join(lack)}" if lack else ""
-    far = " Borrow gels before a sheet is spent." if now.left_cc > HOPELESS_CC else ""
+    far = " Borrow gels before a sheet is spent." if now.left_cc > pack_known.HOPELESS_CC else ""
     return f"Your gels cannot make {packs.in_words(whole.real)}.{far}", f"{leans}{owned}"
 
 

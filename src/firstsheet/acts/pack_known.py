@@ -28,6 +28,7 @@ RING = "pack_ring"  # the patches of a masked sheet that was asked for, until it
 UNKNOWN = "pack_unknown"  # a setting that holds where a sheet is planned whose pack nobody wrote down
 WAY = "reversal_ra4"
 SHORT_CC = 8.0  # a cast this large is seen [CC]; ours
+HOPELESS_CC = 40.0  # one this large is no print [CC]; ours
 LAMP_K = 3200.0  # where the layers' own speeds are said [K]
 GREEN_D, BLUE_D = 0.60, 1.20  # green and blue over red in lamp light [D]: practitioners, one report
 REPORTED = "sun"  # the light in which most packs are reported, and for which the doubt of those reports holds

@@ -114,6 +114,7 @@ def _told(reader: Reader, light: str, box: str, ring: dict[str, Any], seconds: f
     rows = tuple((str(i + 1), *words) for i, words in enumerate(each))
     data = tuple({"patch": i + 1, "pack_cc": p["real"], "stops": p["log_time"] / math.log10(2.0)} for i, p in enumerate(ring["patches"]))
     notes = (
+        "For a code on its back, its place in the box’s count and its run at the trays keep the plan as a sheet; judge it by its patches, here, and not by its look.",
         "A grey card fills the picture. Print the mask and cut its window into black card, with the nick by patch 1; lay it over the sheet, move the window, never the sheet; cap the lens between.",
         "When the sheet is dry, photograph it flat in daylight beside something white and touch the white and the sheet’s corners: all patches are read at once, and count as one sheet.",
     )
