@@ -54,6 +54,29 @@ def test_six_patches_and_gels(client, colour):
     assert "your gels cannot make" in text(client.get("/pack?light=sun"))
 
 
+def test_patches_are_kept_as_a_sheet(client, colour):
+    own.add_camera(colour, {"name": "other", "focal": "600 mm", "f_number": "f/16", "coverage": "60°", "board_min": "610 mm", "board_max": "1200 mm",
+                            "length": "2.4 m", "width": "2 m", "height": "2.2 m"})  # fmt: skip
+    wish.say(colour, {"camera": "other", "reading": "EV 11", "light": "sun", "subject": "3 m", "way": "reversal_ra4"})
+    client.post("/pack/ring", data={"light": "sun", "patches": "6"})
+    assert "Keep it as a sheet" in client.get("/pack?light=sun").text
+    page = client.post("/pack/sheet", data={"light": "sun", "sun": "seen"})
+    assert page.status_code == 200
+    words = text(page)
+    assert "All patches given as planned" in words
+    assert "Each patch its own pack" in words
+    assert "By ear instead" not in words
+    code = client.get("/api/sheets").json()[0]["code"]
+    assert len(client.get(f"/api/sheets/{code}").json()["patches"]) == 6
+    assert f"Sheet {code}" in text(client.get("/pack?light=sun"))
+    client.post(f"/book/{code}/expose")
+    bench = text(client.get(f"/bench/{code}"))
+    assert "Read its patches" in bench
+    assert "First the border" not in bench
+    assert "6 patches" in text(client.get("/book"))
+    assert client.post(f"/bench/{code}", data={"border": "black", "seen": "too_dark"}).status_code == 422
+
+
 def test_what_cannot_be_is_said_beside_its_field(client, colour, book):
     bad = client.post("/pack/told", data={"light": "sun"})
     assert bad.status_code == 422

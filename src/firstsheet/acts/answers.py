@@ -114,6 +114,7 @@ class SheetState:
     """A sheet and where it stands: planned, flashed, exposed, in the trays, processed, judged (or set aside).
 
     flashed  the even flash it got: share of the threshold [1], seconds [s] or None, how in words; None where it got none
+    patches  pack and time of each, in words, of a masked sheet; empty for a sheet of one picture
     """
 
     code: str
@@ -129,6 +130,7 @@ class SheetState:
     wall: str
     marks: tuple[dict[str, Any], ...] = ()
     flashed: dict[str, Any] | None = None
+    patches: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,13 +15,15 @@ from firstsheet.acts.wish import say
 from firstsheet.refusal import Refusal
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from firstsheet.book.store import Book
 
 SHORTEST_S, LONGEST_S = 0.001, 86_400.0
 
 
-def keep(book: Book, form: Form | None = None, *, strip: bool = False) -> SheetState:
-    """Keep the plan of this form (over what was said before) as a sheet, or as a test strip, with a code for its back.
+def keep(book: Book, form: Form | None = None, *, strip: bool = False, patches: Sequence[str] = ()) -> SheetState:
+    """Keep the plan of this form (over what was said before) as a sheet, as a test strip, or as a masked sheet of these patches, with a code for its back.
 
     Refused in the hours in which the sun can enter the lens, where they are known, unless the form says `sun`: "seen".
     """
@@ -34,7 +36,7 @@ def keep(book: Book, form: Form | None = None, *, strip: bool = False) -> SheetS
         if p.way != "contact_print":
             ask_first(book, lens_of(one(book, "camera", p.camera).body), seen=seen)
         sitting = _sitting(book, p.sitter) if p.sitter else None
-        body = {"plan": planning.as_body(p), "strip": list(p.strip.times_s) if strip else None}
+        body = {"plan": planning.as_body(p), "strip": list(p.strip.times_s) if strip else None} | ({"patches": list(patches)} if patches else {})
         code = book.new_code()
         book.add_sheet(code, body, sitting)
         phrase = dict(book.get_setting("phrase") or {})
@@ -65,6 +67,8 @@ def expose(book: Book, code: str, form: Form | None = None) -> SheetState:
             "given", d.said("given"), "A strip has no one time: its steps are judged by the times it was planned with.",
             "Leave it out; if the steps were given otherwise, give the strip up and plan another.",
         )  # fmt: skip
+    if now.patches and given is not None:
+        raise Refusal.one("given", d.said("given"), "A masked sheet has no one time: each patch got its own.", "Leave it out; if they were given otherwise, give the sheet up and keep another.")
     body = {
         "given_s": given if given is not None else planned["wanted_s"] if strip else planned["time_s"],
         "aperture": aperture if aperture is not None else planned["aperture"],

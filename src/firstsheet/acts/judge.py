@@ -74,6 +74,8 @@ def weighed(
     if now.given_s is None:
         hint = "Say what it was given: firstsheet expose " + now.code
         raise Refusal.one("sheet", now.code, "A sheet that has been exposed.", hint)
+    if now.patches:
+        raise Refusal.one("sheet", now.code, f"A sheet of one picture; this one has {len(now.patches)} patches.", "Read them all from one photo: firstsheet pack ring --photo, or the filter pack’s page.")
     d = Door(form)
     border = d.pick("border", ("white", "grey", "black"))
     way = now.plan["way"]

@@ -7,12 +7,14 @@ from typing import TYPE_CHECKING, Any
 
 from firstsheet import quantities as q
 from firstsheet import tables
-from firstsheet.acts import ahead_look, own, pack, pack_known, versions
+from firstsheet.acts import ahead_look, expose, own, pack, pack_known, versions
 from firstsheet.acts.door import Door, Form
 from firstsheet.acts.found import Found, Table
+from firstsheet.acts.sheet import sheet
 from firstsheet.refusal import Refusal
 
 if TYPE_CHECKING:
+    from firstsheet.acts.answers import SheetState
     from firstsheet.acts.reader import Reader
     from firstsheet.book.store import Book
     from firstsheet.colour.pack import Pack
@@ -43,9 +45,47 @@ def keep(book: Book, form: Form | None = None) -> Found:
     key, light, box = pack_known.which(book, light, box)
     kept = None if again else _waiting(book, key, n)
     if kept is None:
+        _not_a_sheet(book, _waiting(book, key, None))
         kept = _reckoned(book, light, box, n or FEW)
         book.add_thing(pack_known.RING, key, kept)
     return _told(book, light, box, kept, seconds)
+
+
+def make(book: Book, form: Form | None = None) -> SheetState:
+    """The patches that wait become a sheet of the book: a code for its back, its place in the box's count, its run at the trays. Fields: light, box, sun (as of `expose.keep`)."""
+    d = Door(form)
+    light, box, sun = d.pick("light", tables.load("lights")), d.name("box"), d.said("sun")
+    d.close()
+    key, light, box = pack_known.which(book, light, box)
+    ring = _waiting(book, key, None)
+    if ring is None:
+        raise _not_asked()
+    _not_a_sheet(book, ring)
+    plan = pack_known.plan_of(book, light, box)
+    if plan is None:
+        raise Refusal.one("light", light, "The light and box of the plan: the patches' seconds go by it.", "Say the light, the box and a reading first.")
+    seconds = pack_known.unfiltered_s(plan)
+    with book.begin():
+        made = expose.keep(book, {"sun": sun} if sun else None, patches=[", ".join(w) for w in _words(ring, seconds)])
+        # its seconds go by the plan of now, whatever the patches were asked for by
+        book.add_thing(pack_known.RING, key, ring | {"sheet": made.code, "unfiltered_s": seconds, "plan": pack_known.told_by(made.plan)})
+    return made
+
+
+def _not_asked() -> Refusal:
+    return Refusal.one("patches", "", "A masked sheet that was asked for in this light from this box.", "Its patches come first: firstsheet pack ring, or “Six patches on one sheet”.", kind="missing")
+
+
+def _not_a_sheet(reader: Reader, ring: dict[str, Any] | None) -> None:
+    """Patches that lie in a sheet are not reckoned anew or kept twice, unless that sheet was given up."""
+    if ring and ring.get("sheet") and sheet(reader, ring["sheet"]).state != "given up":
+        raise Refusal.one("patches", ring["sheet"], f"Sheet {ring['sheet']} has the patches that were asked for.", "Read it from its photo, or give it up at the trays; then others are asked for.")
+
+
+def _words(ring: dict[str, Any], seconds: float | None) -> list[tuple[str, str]]:
+    from firstsheet.colour.pack import in_words
+
+    return [(in_words(p["written"]), pack.time_words(p["log_time"], seconds)) for p in ring["patches"]]
 
 
 def read(book: Book, form: Form | None = None, photo: bytes | None = None) -> Found:
@@ -66,7 +106,7 @@ def read(book: Book, form: Form | None = None, photo: bytes | None = None) -> Fo
     key, light, box = pack_known.which(book, light, box)
     ring = _waiting(book, key, None)
     if ring is None:
-        raise Refusal.one("patches", "", "A masked sheet that was asked for in this light from this box.", "Its patches come first: firstsheet pack ring, or “Six patches on one sheet”.", kind="missing")
+        raise _not_asked()
     if n and n != len(ring["patches"]):
         raise Refusal.one("patches", n, f"{len(ring['patches'])}: so many were asked for.", "Leave it out.")
     kept = pack_known.kept_sheets(book, key)
@@ -78,7 +118,7 @@ def read(book: Book, form: Form | None = None, photo: bytes | None = None) -> Fo
             if rgb is None:
                 raise Refusal.one("photo", "uneven", "One tone.")
             seen = cast.measured(rgb, (1.0, 1.0, 1.0))
-            rows.append(pack.row_of(tuple(p["real"]), p["log_time"], seen, ring["plan"], mask))
+            rows.append(pack.row_of(tuple(p["real"]), p["log_time"], seen, ring["plan"], mask) | ({"sheet": ring["sheet"]} if ring.get("sheet") else {}))
         except Refusal:
             silent.append(str(k))
     if not rows:
@@ -100,21 +140,27 @@ def waits(reader: Reader, light: str | None = None, box: str | None = None) -> i
     return len(ring["patches"]) if ring else 0
 
 
+def kept_as(reader: Reader, light: str | None = None, box: str | None = None) -> str:
+    """The code of the sheet that has the patches that wait; "" where they are not kept as one, or it was given up."""
+    ring = _waiting(reader, pack_known.which(reader, light, box)[0], None)
+    code = str(ring.get("sheet") or "") if ring else ""
+    return "" if code and sheet(reader, code).state == "given up" else code
+
+
 def _waiting(reader: Reader, key: str, n: int | None) -> dict[str, Any] | None:
     body = next((t["body"] for t in reader.things(pack_known.RING) if t["name"] == key), None)
     return body if body and not body["read"] and n in (None, len(body["patches"])) else None
 
 
 def _told(reader: Reader, light: str, box: str, ring: dict[str, Any], seconds: float | None) -> Found:
-    from firstsheet.colour.pack import in_words
     from firstsheet.drawing.ring_mask import ring_mask
 
     seconds = seconds or pack_known.unfiltered_s(pack_known.plan_of(reader, light, box)) or ring["unfiltered_s"]
-    each = [(in_words(p["written"]), pack.time_words(p["log_time"], seconds)) for p in ring["patches"]]
+    each = _words(ring, seconds)
     rows = tuple((str(i + 1), *words) for i, words in enumerate(each))
     data = tuple({"patch": i + 1, "pack_cc": p["real"], "stops": p["log_time"] / math.log10(2.0)} for i, p in enumerate(ring["patches"]))
     notes = (
-        "For a code on its back, its place in the box’s count and its run at the trays keep the plan as a sheet; judge it by its patches, here, and not by its look.",
+        f"It is sheet {ring['sheet']}." if ring.get("sheet") else "Keep it as a sheet: a code for its back, its place in the box’s count, its run at the trays.",
         "A grey card fills the picture. Print the mask and cut its window into black card, with the nick by patch 1; lay it over the sheet, move the window, never the sheet; cap the lens between.",
         "When the sheet is dry, photograph it flat in daylight beside something white and touch the white and the sheet’s corners: all patches are read at once, and count as one sheet.",
     )

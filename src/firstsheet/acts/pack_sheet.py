@@ -46,6 +46,8 @@ def of_sheet(book: Book, code: str, light: str | None, box: str | None, put_on: 
         raise Refusal.one("sheet", code, "A sheet planned with a filter pack.", "Leave the sheet out, and say pack and seconds.")
     if now.strip:
         raise Refusal.one("sheet", code, "A whole sheet: a strip got several times.", "Leave the sheet out, and say the pack and the seconds of the step you look at.")
+    if now.patches:
+        raise Refusal.one("sheet", code, "A sheet of one picture: this one’s patches are read from one photo.", "firstsheet pack ring --photo, or “The patches asked for” on the page.")
     for where, said, own in (("light", light, plan["light"]), ("box", box, plan["box"])):
         if said and said != own:
             raise Refusal.one(where, said, f"The sheet’s own: {own}.", "Leave it out.")

@@ -44,7 +44,7 @@ def state_of(row: Row, marks: list[Row]) -> SheetState:
             remark = body["note"]
     return SheetState(
         row["code"], row["id"], state, row["body"]["plan"], bool(row["body"].get("strip")), given_s, aperture, remark,
-        judgement, tuple(pictures), row["wall"].isoformat(), tuple(_mark(m) for m in marks), flashed,
+        judgement, tuple(pictures), row["wall"].isoformat(), tuple(_mark(m) for m in marks), flashed, tuple(row["body"].get("patches") or ()),
     )  # fmt: skip
 
 

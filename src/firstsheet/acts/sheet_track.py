@@ -124,6 +124,8 @@ def _sheet(reader: Reader, code: str) -> SheetState:
     if now.strip:
         hint = "A test strip has a sound of its own: firstsheet strip track --sheet " + now.code
         raise Refusal.one("sheet", now.code, "A sheet.", hint)
+    if now.patches:
+        raise Refusal.one("sheet", now.code, "A sheet of one picture; patches are given by hand, one after another.", "Its run at the trays leads it: firstsheet run " + now.code)
     return now
 
 

@@ -6,7 +6,7 @@ from typing import Annotated
 
 import typer
 
-from firstsheet.cli.face import Here, Shown, act, form
+from firstsheet.cli.face import Here, Shown, act, form, wrapped
 from firstsheet.cli.finding import shown
 from firstsheet.cli.owning import words
 
@@ -87,6 +87,8 @@ def ring(
     white: Annotated[str | None, words("In the photo: a white beside the sheet, “0.9,0.5” from left and top.")] = None,
     corners: Annotated[str | None, words("The sheet’s corners there, from patch 1’s along the top: “0.1,0.1 0.8,0.1 0.8,0.9 0.1,0.9”.")] = None,
     again: Annotated[bool, typer.Option("--again", help="Reckon the patches anew: those asked for before were not made.")] = False,
+    keep: Annotated[bool, typer.Option("--keep", help="Keep the patches as a sheet of the book, with a code for its back.", show_default=False)] = False,
+    sun_seen: Annotated[bool, typer.Option("--sun-seen", help="In the hours when the sun can enter the lens: it is seen to.", show_default=False)] = False,
     light: Light = None,
     box: Box = None,
     seconds: Seconds = None,
@@ -100,6 +102,12 @@ def ring(
         data = read_file(photo, "photo") if photo else None
         with here.writing() as book:
             return shown(acts.read(book, {**said, **form(white=white, corners=corners)}, data))
+    if keep:
+        with here.writing() as book:
+            made = acts.make(book, form(light=light, box=box, sun="seen" if sun_seen else None))
+        first = [line for c in made.plan["cautions"] for line in wrapped(c)]
+        each = [f"{i}: {w}" for i, w in enumerate(made.patches, 1)]
+        return Shown(made, [*first, "", f"{made.code}: pencil it on the back.", *each, f"When all are given: firstsheet expose {made.code}"])
     with here.writing() as book:
         found = acts.keep(book, {**said, **({"again": "yes"} if again else {})})
     if mask:

@@ -64,6 +64,17 @@ def ring(request: Request, sent: Form) -> Response:
     return _kept(request, _of(sent.fields, (*PLAN, "patches", "again")), pack_ring.keep)
 
 
+@router.post("/pack/sheet")
+def as_sheet(request: Request, sent: Form) -> Response:
+    """The patches become a sheet of the book."""
+    typed = _of(sent.fields, ("light", "box", "sun"))
+    try:
+        made = pack_ring.make(desk.book_of(request), typed)
+    except Refusal as refusal:
+        return _page(request, typed, refusal)
+    return desk.onward(f"/book/{made.code}/expose")
+
+
 @router.post("/pack/photo")
 def photo_in(request: Request, sent: Form) -> Response:
     """A photo of the finished sheet, to be touched."""
@@ -170,6 +181,7 @@ def _page(request: Request, typed: dict[str, str], refusal: Refusal | None = Non
             told["owned"] = pack.owned_words(book)
             if pack_ring.waits(book, look.get("light"), look.get("box")):
                 told["ring"] = pack_ring.ring(book, look)
+                told["kept_as"] = pack_ring.kept_as(book, look.get("light"), look.get("box"))
         except Refusal as other:
             refusals.append(other)
     beside: dict[str, Any] = {"elsewhere": [], "by_field": {}}

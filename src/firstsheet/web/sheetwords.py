@@ -45,7 +45,7 @@ def line(s: SheetState) -> dict[str, Any]:
         verdict = seen + (", kept" if s.judgement.get("kept") else "")
     return {
         "code": s.code, "number": s.number, "strip": s.strip, "state": verdict or STATES.get(s.state, s.state),
-        "words": f"{'Test strip' if s.strip else who}, {wording.seconds(given)}{at}", "kept": bool(s.judgement and s.judgement.get("kept")),
+        "words": f"{'Test strip' if s.strip else f'{len(s.patches)} patches' if s.patches else who}, {wording.seconds(given)}{at}", "kept": bool(s.judgement and s.judgement.get("kept")),
         "picture": s.pictures[-1] if s.pictures else None,
     }  # fmt: skip
 
@@ -65,7 +65,7 @@ def exposing(s: SheetState) -> dict[str, Any]:
         "pack": (p.get("pack") or {}).get("words", ""), "how": p["how_given"], "aperture": "" if p.get("aperture") is None else wording.f_number(p["aperture"]),
         "board": "" if p.get("board_mm") is None else wording.millimetres(p["board_mm"]),
         "contact": p["way"] == "contact_print", "print": "; ".join(p["readings"]) if p["way"] == "contact_print" and p["aperture"] is None else "",
-        "screen": SCREEN_COLOUR if p["way"] == "reversal_ra4" else SCREEN_RED, "steps": strip_steps(p["strip"]["times_s"]) if s.strip else [],
+        "screen": SCREEN_COLOUR if p["way"] == "reversal_ra4" else SCREEN_RED, "steps": strip_steps(p["strip"]["times_s"]) if s.strip else [], "patches": s.patches,
         "given": "" if s.given_s is None else wording.seconds(s.given_s), "judged": bool(s.judgement),
         "caution": caution(p["cautions"][0]) if p.get("cautions") and p["way"] != "contact_print" else None,
         "remark": s.remark,
@@ -113,7 +113,7 @@ def judging(s: SheetState) -> dict[str, Any]:
     return {
         "code": s.code, "number": s.number, "strip": s.strip, "borders": BORDERS, "steps": steps, "faults": faults,
         "seen": [(k, v["words"]) for k, v in tables.load("seen").items()], "reading_of": entry["reading_of"],
-        "pack": bool(s.plan.get("pack")),
+        "pack": bool(s.plan.get("pack")), "patches": urlencode({"light": s.plan["light"], "box": s.plan["box"]}) if s.patches else "",
         "border_words": "Under a coin or card that lay on the print’s edge this paper should be white. The bare edge beside the negative prints black and says nothing; nothing lay there: leave this out."
         if s.plan["way"] == "contact_print" else f"Where the frame or a magnet covered it, this paper should be {entry['border']}.",
         "given": "" if s.given_s is None else wording.seconds(s.given_s), "state": s.state,
