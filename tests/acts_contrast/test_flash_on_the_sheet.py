@@ -37,6 +37,15 @@ def test_another_box_is_not_stopped_by_it(ready):
     assert (p.way, p.flash_share) == ("direct_positive", 0.0)  # it goes its own way, too
 
 
+def test_a_box_comes_back_to_the_way_it_went(ready):
+    own.add_box(ready, {"name": "P", "paper": "direct_positive", "size": "8x10 in", "sheets": "25"})
+    wish.say(ready, {"way": "reversal_bw"})
+    wish.say(ready, {"box": "P"})
+    assert plan.plan(ready).way == "direct_positive"
+    wish.say(ready, {"box": "F"})
+    assert plan.plan(ready).way == "reversal_bw"
+
+
 def test_a_flash_planned_and_not_given_is_not_taken_off(ready):
     """By hand: the chain took its stops off for the flash; where none was given the sheet needs them back, so judged right at the same seconds the
     paper is that much faster than with the flash."""

@@ -575,6 +575,21 @@ def test_a_reload_in_the_dark_stays_black(open_page, server):
     assert black(page)
 
 
+def test_a_reload_with_the_sheet_astray_before_its_rinse_is_not_white(open_page, server):
+    page = open_page(RA4)
+    page.wait_for_selector("#alone:has-text('goes on without')", state="attached")
+    page.click("#begin")
+    page.wait_for_selector("html[data-light=dark]")
+    pass_time(page, 90)
+    dark_hold(page, 6200)
+    hold(page, "#wrong-trays [data-step=stop]")
+    in_book(page, server, 3)
+    page.reload()
+    page.wait_for_selector("html[data-ready]")
+    assert page.get_attribute("html", "data-light") == "red"
+    only_red(page)
+
+
 def test_no_lift_marked_in_the_dark_can_be_told_afterwards(open_page, server):
     page = open_page(RA4)
     page.click("#begin")

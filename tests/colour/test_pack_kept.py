@@ -55,21 +55,38 @@ def _told(book, bright="right"):
 
 
 def test_a_told_brightness_narrows_the_plan_it_moves(book):
-    """By hand: precisions add. Each sheet told saw all but the reading's own error through an eye of 0.06 D, the retry and one reading's error; the next
-    sheet's own reading stays as doubtful as it was."""
+    """By hand: under one reading the next sheet shares everything with those told, so precisions add: 1/V + n/(0.06 D in stops² + retry²)."""
     first = plan.plan(book)
-    reading = next(e.sd for e in first.shared if e.key.startswith("reading:")) * 1.10  # as a time above one second feels it, r 0.10
-    if first.wanted_s <= 1.0:
-        reading /= 1.10
-    lasting = first.sd_stops**2 - reading**2
-    retry = float(tables.load("ways")["retry_sd"])
-    one = (0.06 / math.log10(2)) ** 2 + retry**2 + reading**2
+    shared = [e for e in first.shared if not e.key.startswith("recip:")]
+    whole = sum((e.coefficient * e.sd) ** 2 for e in shared)
+    more = (first.sd_stops**2 - whole) / whole + 1.0  # what a time above one second makes of it; law and all
+    one = (0.06 / math.log10(2)) ** 2 + float(tables.load("ways")["retry_sd"]) ** 2
     for n in (1, 2, 3):
         _told(book)
         now = plan.plan(book)
-        assert now.sd_stops == pytest.approx(math.sqrt(reading**2 + 1 / (1 / lasting + n / one)), rel=0.02)
+        assert now.sd_stops == pytest.approx(math.sqrt(more / (1 / whole + n / one)), rel=0.02)
     assert now.keeper_chance > first.keeper_chance
     assert now.advice.sd_strip_stops <= now.sd_stops + 1e-9
+
+
+def test_what_told_sheets_did_not_see_stays_in_doubt(book):
+    """A meter never used, another reading, a brightness nobody said: none of them is narrowed by sheets that knew nothing of it."""
+    before = plan.plan(book).sd_stops
+    code = expose.keep(book, {"sun": "seen"}).code
+    expose.expose(book, code)
+    pack.told(book, {"sheet": code, "colour": "blue"})
+    assert plan.plan(book).sd_stops == pytest.approx(before, rel=1e-3)  # of its brightness nothing was said
+    pack.told(book, {"colour": "neutral", "bright": "right"})  # no sheet of the book: whatever it was
+    assert plan.plan(book).sd_stops == pytest.approx(before, rel=1e-3)
+    for _ in range(3):
+        _told(book)
+    assert plan.plan(book).sd_stops < before / 3
+    own.add_meter(book, {"name": "other", "kind": "phone"})
+    wish.say(book, {"meter": "other", "reading": "EV 13"})
+    other = plan.plan(book)
+    meter = next(e for e in other.shared if e.key.startswith("meter:"))
+    reading = next(e for e in other.shared if e.key.startswith("reading:"))
+    assert other.sd_stops >= math.hypot(meter.sd, reading.sd)
 
 
 def test_what_is_judged_as_well_narrows_once(book):

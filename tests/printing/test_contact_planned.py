@@ -135,3 +135,49 @@ def test_why_tells_of_a_print_what_taking_its_judgement_back_gives(bench):
     assert moved.without_s == pytest.approx(first.wanted_s, rel=0.03)
     judge.take_back(bench, sheet.code)
     assert plan.plan(bench).wanted_s == pytest.approx(first.wanted_s)
+
+
+def test_a_print_below_a_second_is_measured_by_the_law_it_was_planned_by(bench):
+    """By hand: below one second log2 t = log2 T/(1 + r) + D + x. What is judged right at the very seconds planned says x 0 whatever r has become, so the
+    evidence equals what its own effects tell at what was believed."""
+    from firstsheet.belief.effects import Effect
+
+    contact_kept.lamp(bench, {"name": "dim", "height": "1.5 m", "times": "15 20 25 30 40 s", "black": "3", "power": "mains"})
+    contact_kept.negative(bench, {"name": "thin", "clear": "0.05", "dense": "1.05"})
+    asked = ASKED | {"lamp": "dim", "negative": "thin"}
+    for _ in range(3):  # far away: too pale, so that r grows
+        contact_plan.say(bench, asked | {"height": "6 m"})
+        sheet = expose.keep(bench)
+        expose.expose(bench, sheet.code, {})
+        judge.judge(bench, sheet.code, {"seen": "too_pale"})
+    p = contact_plan.say(bench, asked | {"height": "0.3 m"})
+    assert p.wanted_s < 1.0
+    assert p.loss > 0.15
+    sheet = expose.keep(bench)
+    expose.expose(bench, sheet.code, {"given": f"{p.wanted_s:.6f} s"})
+    judge.judge(bench, sheet.code, {"seen": "as_wanted"})
+    from firstsheet.acts.sheet import sheet as state
+
+    told = state(bench, sheet.code).judgement["evidence"]
+    effects = [Effect.from_json(e) for e in told["effects"]]
+    law = next(e for e in effects if e.key.startswith("recip:"))
+    # believed before it: everything else as the posterior had it, by the chain's own sum
+    others = math.log2(p.wanted_s) - p.nominal_log2_s
+    assert told["stops"] == pytest.approx(others + law.coefficient * p.loss, abs=1e-3)
+
+
+def test_a_print_judged_before_its_plan_kept_its_strip_says_nothing_of_the_law(bench):
+    from firstsheet.acts import learn
+    from firstsheet.acts.sheet import sheet as state
+
+    contact_plan.say(bench, ASKED | {"height": "2 m"})
+    sheet = expose.keep(bench)
+    expose.expose(bench, sheet.code, {})
+    judge.judge(bench, sheet.code, {"seen": "too_dark"})
+    body = state(bench, sheet.code).judgement["evidence"]
+    now = learn.observation("1", body)
+    assert any(e.key.startswith("recip:") for e in now.effects)
+    before = learn.observation("1", {k: v for k, v in body.items() if k != "strip"})
+    assert not any(e.key.startswith("recip:") for e in before.effects)
+    law = next(e for e in now.effects if e.key.startswith("recip:"))
+    assert before.stops == pytest.approx(now.stops - law.coefficient * law.mean)

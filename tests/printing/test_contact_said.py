@@ -31,7 +31,7 @@ def test_times_in_a_row(said, seconds):
     assert times_s(said) == pytest.approx(seconds)
 
 
-@pytest.mark.parametrize("said", ["1 s 2 4 8", "one two", "1 2 m", "1 2 4 8 x", "1 2 - 4", ""])
+@pytest.mark.parametrize("said", ["2,5 6 12 s", "1,2,4,8", "1 s 2 4 8", "one two", "1 2 m", "1 2 4 8 x", "1 2 - 4", ""])
 def test_times_that_can_be_read_two_ways_are_refused(said):
     with pytest.raises(Refusal):
         times_s(said)

@@ -53,6 +53,7 @@ class Plan:
     nominal_log2_s      log2 of the time before anything shared was added [log2 s]; judged sheets are measured from it
     board_mm …          None when the reading was taken on the board
     strip_stops         of that, how far above 1 s the strip stood that told it, its own long exposure taken out [stop]; 0 without one
+    loss                Schwarzschild's 1/p − 1 it was reckoned with [1]
     flash_share         even flash it is to get besides the picture, as a share of the threshold [1]; 0 for none
     pack                the filter pack of colour paper, its time in the chain; None for other papers
     """
@@ -98,6 +99,7 @@ class Plan:
     nominal_log2_s: float
     shared: tuple[Effect, ...] = field(repr=False, default=())
     strip_stops: float = 0.0
+    loss: float = 0.0
     flash_share: float = 0.0
     pack: PackOn | None = None
 

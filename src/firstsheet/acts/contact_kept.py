@@ -92,6 +92,8 @@ def lamp(book: Book, form: Form | None = None) -> LampKnown:
             "How much less, in stops, and how far from the middle.",
             "Say corner and corner_at.",
         )
+    if corner_at is not None and corner_at < 20.0:
+        d.problems.add("corner_at", f"{corner_at:g} mm", "From 20 mm: how far from the middle it was measured.", "Measure near a corner of the sheet.")
     at = (0.0, 0.0)
     if height is not None:
         with d.problems.at("height"):

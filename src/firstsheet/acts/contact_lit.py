@@ -16,7 +16,7 @@ from firstsheet import wording
 from firstsheet.acts import calibrate_kept, contact_kept, own
 from firstsheet.acts.contact_kept import LAMP, NEGATIVE, own_words
 from firstsheet.acts.door import Door, Form
-from firstsheet.acts.setting import CONTACT
+from firstsheet.acts.setting import CONTACT, loss_of
 from firstsheet.belief import prior
 from firstsheet.belief.effects import Effect
 from firstsheet.belief.posterior import Posterior
@@ -166,14 +166,13 @@ def through(known: Posterior, metered_s: float, light: Lit) -> tuple[float, floa
     """Seconds to give for metered ones, everything shared and then the long exposure in, and their doubt [stop]."""
     counted = metered_s * 2.0 ** known.predict(light.shared)[0]
     lever = reciprocity.stops_above_reference(counted)
-    r = loss(known, lever)
+    r = loss(known)
     return reciprocity.corrected_s(counted, r), math.sqrt(known.predict(prior.through_reciprocity(WAY, light.shared, lever, r, light.strip_stops))[1])
 
 
-def loss(known: Posterior, lever: float = 1.0) -> float:
+def loss(known: Posterior) -> float:
     """Schwarzschild's 1/p − 1 for a contact print's paper, as known [1]."""
-    e = prior.reciprocity_effect(WAY, lever)
-    return known.predict([replace(e, coefficient=1.0)])[0]
+    return loss_of(WAY, known)[0]
 
 
 def _metered_black(b: dict[str, Any], known: Posterior) -> tuple[float, float]:

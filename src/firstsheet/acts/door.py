@@ -117,6 +117,8 @@ _TIME = re.compile(r"([0-9][0-9.:/]*|\.[0-9]+|[½⅓⅔¼¾])\s*([^\W\d_]+|[\"'�
 
 def times_s(text: str) -> list[float]:
     """Times in a row [s]: “1 2 4 8 s”, “1 s, 2 s, 4 s”, “8.9 s · 11 s”, “30 s 1 min 2 min”; without any unit seconds."""
+    if re.search(r"[0-9],[0-9]", text):
+        raise Refusal.one("", text, "This comma can be read two ways.", "A point for a part: “2.5 6 12 s”; a blank between times: “1, 2, 4, 8 s”.")
     found = _TIME.findall(text)
     units = [u for _, u in found]
     if _TIME.sub("", text).strip(" \t\n,;·|") or not found or (any(units) and not all(units) and any(units[:-1])):

@@ -70,7 +70,10 @@ def evidence(
     shared = [Effect.from_json(e) for e in plan["shared"]]
     strip = float(plan.get("strip_stops", 0.0))
     lever = next(e for e in shared if e.key.startswith("recip:")).coefficient
-    r = math.log2(plan["wanted_s"]) / lever - 1.0 if lever > 0 else float(tables.load("ways")["reciprocity_mean"])
+    if "loss" in plan:
+        r = max(0.0, float(plan["loss"]))
+    else:  # a plan kept before it kept that
+        r = math.log2(plan["wanted_s"]) / lever - 1.0 if lever > 0 else float(tables.load("ways")["reciprocity_mean"])
     # The point about which reciprocity is straight: between what the plan held for right and what was seen.
     planned = math.log2(plan["wanted_s"])
     trust = plan["sd_stops"] ** 2 / (plan["sd_stops"] ** 2 + sd**2)
@@ -83,6 +86,7 @@ def evidence(
     return {
         "stops": given + need[0], "sd": sd, "effects": [e.to_json() for e in felt], "given": given,
         "retry_sd": retry_sd, "hand_sd": hand_sd, "look": seen.to_json() if seen else None, "need": list(need),
+        "strip": "strip_stops" in plan,
     }  # fmt: skip
 
 
@@ -97,12 +101,22 @@ def compared(meter: str, meter_kind: str, against: str, against_kind: str, reads
 def observation(name: str, body: dict[str, Any], years: float | None = None) -> Observation:
     """Evidence as kept; a body of stops, sd and effects alone is plain normal evidence. years: when, from any one moment."""
     seen = None
+    effects = tuple(Effect.from_json(e) for e in body["effects"])
+    if any(e.key.startswith("lamp:") for e in effects) and not body.get("strip"):
+        body, effects = _before_strips(body, effects)
     if "given" in body:
         look = Look.from_json(body["look"]) if body["look"] else None
         seen = Seen(body["given"], body["retry_sd"], body["hand_sd"], look, *body["need"])
     return Observation(
-        body["stops"], body["sd"], tuple(Effect.from_json(e) for e in body["effects"]), name, seen, years
+        body["stops"], body["sd"], effects, name, seen, years
     )
+
+
+def _before_strips(body: dict[str, Any], effects: tuple[Effect, ...]) -> tuple[dict[str, Any], tuple[Effect, ...]]:
+    """A print judged before its plan kept its strip's time: of long exposures it said what it could not know, so that is left out."""
+    law = sum(e.coefficient * e.mean for e in effects if e.key.startswith("recip:"))
+    moved = {k: body[k] - law for k in ("stops", "given") if k in body}
+    return body | moved, tuple(e for e in effects if not e.key.startswith("recip:"))
 
 
 def observations(book: Reader) -> list[Observation]:

@@ -80,6 +80,7 @@ def told(book: Book, form: Form | None = None, photo: bytes | None = None) -> Fo
     before = answer_for(book, key, light, box, seconds).first
     belief = pack_known.solved(book, light, box, kept)[0]
     row = row_of(made.real, made.log_time, seen, made.plan) | ({"sheet": made.code} if made.code else {})
+    row["bright"] = grey is not None or d.said("bright") is not None  # a brightness nobody said tells the plan nothing
     book.add_thing(pack_known.THING, key, {"sheets": [*kept, row]})
     minded = [DARK_FIRST] if cast.dark_before_cyan(seen) else []
     if all(ends) and cast.crossed(*(cast.said(str(e)) for e in ends)):

@@ -61,20 +61,20 @@ def on_lens(reader: Reader, way: str, light: str, box: Owned, known: Posterior) 
 def narrowed(reader: Reader, light: str, box: str, felt: Sequence[Effect], known: Posterior) -> float:
     """The variance of a colour plan's right time [stop²] after what told sheets said of brightness: it moved the pack's time, and so it narrows the doubt.
 
-    Each told sheet saw all that lasts from sheet to sheet (paper, light, meter) through its own reading, retry and eye; a new reading is as doubtful as
-    ever. A sheet that was judged told its brightness there, and counts there alone; the patches of a masked sheet are one.
+    Each sheet of the book whose brightness was said saw what its own plan shares (paper, light, meter, camera, its reading) through retry and eye, and
+    narrows what this plan shares with it. A judged sheet told its brightness there, and counts there alone; a masked sheet is one.
     """
     from firstsheet.acts.sheet import sheet
+    from firstsheet.belief.effects import Effect
 
-    variance = known.predict(felt)[1]
-    own_reading = known.predict([e for e in felt if e.key.startswith("reading:")])[1]
-    lasting, retry = variance - own_reading, float(tables.load("ways")["retry_sd"]) * known.scale("retry")
-    seen: dict[Any, float] = {}
-    for i, s in enumerate(kept_sheets(reader, f"{box} in {light}")):
-        if not (s.get("sheet") and sheet(reader, s["sheet"]).judgement):
-            seen[s.get("mask") or -i - 1] = float(s["light_sd"]) / math.log10(2.0)
-    told = sum(1.0 / (sd**2 + retry**2 + own_reading) for sd in seen.values())
-    return own_reading + (1.0 / (1.0 / lasting + told) if lasting > 0 else 0.0)
+    retry = float(tables.load("ways")["retry_sd"]) * known.scale("retry")
+    seen: dict[str, tuple[list[Effect], float]] = {}
+    for s in kept_sheets(reader, f"{box} in {light}"):
+        if s.get("bright") and s.get("plan") and s.get("sheet") and not sheet(reader, s["sheet"]).judgement:
+            shared = [Effect.from_json(e) for e in s["plan"]["shared"]]
+            told = [e for e in shared if not e.key.startswith("recip:")]
+            seen[s["sheet"]] = told, math.hypot(float(s["light_sd"]) / math.log10(2.0), retry)
+    return known.variance_after_all(felt, [*seen.values()])
 
 
 def plan_of(reader: Reader, light: str, box: str) -> Plan | None:

@@ -118,7 +118,7 @@ def read(book: Book, form: Form | None = None, photo: bytes | None = None) -> Fo
             if rgb is None:
                 raise Refusal.one("photo", "uneven", "One tone.")
             seen = cast.measured(rgb, (1.0, 1.0, 1.0))
-            rows.append(pack.row_of(tuple(p["real"]), p["log_time"], seen, ring["plan"], mask) | ({"sheet": ring["sheet"]} if ring.get("sheet") else {}))
+            rows.append(pack.row_of(tuple(p["real"]), p["log_time"], seen, ring["plan"], mask) | ({"sheet": ring["sheet"], "bright": True} if ring.get("sheet") else {}))
         except Refusal:
             silent.append(str(k))
     if not rows:

@@ -11,7 +11,7 @@ from firstsheet.acts.advice import advise, variance_after_strip
 from firstsheet.acts.answers import Doubt, Plan, Strip
 from firstsheet.acts.door import Form
 from firstsheet.acts.own import hand_of, lens_of
-from firstsheet.acts.setting import Setting
+from firstsheet.acts.setting import Setting, loss_of
 from firstsheet.acts.setting import settings as settings_of
 from firstsheet.acts.wish import Wish, wish
 from firstsheet.belief import prior
@@ -83,7 +83,7 @@ def _answer(reader: Reader, w: Wish, known: Posterior, s: Setting) -> Plan:
         range_of_scene_stops=_scene_range(w), sheets_left=left, advice=advise(reader, w, known, s), cost=cost,
         cost_per_keeper=cost / chance if cost is not None and chance > 0 else None, currency=w.box.body["currency"],
         subject_mm=s.room.subject_mm if s.room else None, board_mm=s.room.board_mm if s.room else None,
-        magnification=s.room.magnification if s.room else None, nominal_log2_s=s.nominal_log2_s, shared=s.shared, strip_stops=s.strip_stops, flash_share=w.flash_share, pack=s.pack,
+        magnification=s.room.magnification if s.room else None, nominal_log2_s=s.nominal_log2_s, shared=s.shared, strip_stops=s.strip_stops, loss=loss_of(w.way, known)[0], flash_share=w.flash_share, pack=s.pack,
     )  # fmt: skip
 
 

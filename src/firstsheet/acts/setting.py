@@ -182,7 +182,7 @@ def _through(
     metered = nominal_s * 2.0 ** known.predict(shared)[0]
     lever = reciprocity.stops_above_reference(metered)
     recip = prior.reciprocity_effect(way, lever)
-    r, r_var = known.predict([Effect(recip.key, 1.0, recip.mean, recip.sd)])
+    r, r_var = loss_of(way, known)
     wanted = reciprocity.corrected_s(metered, r)
     links = chain.running_links(nominal_s, steps)
     lost = math.log2(wanted / metered)
@@ -197,12 +197,16 @@ def _through(
     return wanted, felt, links, (*shared, recip)
 
 
+def loss_of(way: str, known: Posterior) -> tuple[float, float]:
+    """Schwarzschild's 1/p − 1 as this way of working is known to lose, and its variance [1]."""
+    return known.predict([replace(prior.reciprocity_effect(way, 0.0), coefficient=1.0)])
+
+
 def then_over_now(way: str, known: Posterior, nominal_log2_s: float, wanted_s: float, shared: Sequence[Effect]) -> float:
     """What a plan asked for once over what it would ask for by what is known now, as light the paper feels [log10]: everything shared, with long exposures
     as they are believed now."""
     told = [e for e in shared if not e.key.startswith("recip:")]
-    recip = prior.reciprocity_effect(way, 0.0)
-    r, _ = known.predict([Effect(recip.key, 1.0, recip.mean, recip.sd)])
+    r = loss_of(way, known)[0]
     felt = reciprocity.metered_stops_from_given(wanted_s, r) or math.log2(wanted_s)
     return (felt - nominal_log2_s - known.predict(told)[0]) * math.log10(2.0)
 

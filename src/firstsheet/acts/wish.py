@@ -141,6 +141,8 @@ def say(book: Book, form: Form | None) -> Heard:
         if heard.readings or "negative" in heard.sheet:
             phrase.pop("lit", None)
         stood = _stood(phrase, heard)
+        if "flash" in heard.sheet:
+            phrase["flash_of"] = _box_name(book, today)
         phrase |= heard.sheet | ({"readings": ids} if ids else {}) | {"fresh": sorted(fresh)}
         if stood is None:
             phrase.pop("board", None)
@@ -154,13 +156,26 @@ def _with(reader: Reader, heard: Heard) -> tuple[dict[str, Any], dict[str, Any]]
     """Today with what was heard, and what of the sheet's phrase still holds: another box goes its own way, and a flash was wished for one paper."""
     before = dict(reader.get_setting("today") or {})
     today, phrase = before | heard.today, dict(reader.get_setting("phrase") or {})
+    gone = dict(before.get("ways") or {})  # which way each box last went
+    if before.get("box") and before.get("way"):
+        gone[before["box"]] = before["way"]
     if "box" in heard.today and "way" not in heard.today:
         ways = tables.load("papers")[own.one(reader, "box", today["box"]).body["paper"]]["ways"]
-        if today.get("way") and today["way"] not in ways:
-            today["way"] = ways[0]
-    if any(before.get(k) and before[k] != today.get(k) for k in ("box", "developer", "way")):
+        if way := gone.get(today["box"], today.get("way")):
+            today["way"] = way if way in ways else ways[0]
+    if gone:
+        today["ways"] = gone
+    wished = phrase.get("flash_of") not in (None, _box_name(reader, today))
+    if wished or any(before.get(k) and before[k] != today.get(k) for k in ("box", "developer", "way")):
         phrase.pop("flash", None)
     return today, phrase
+
+
+def _box_name(reader: Reader, today: dict[str, Any]) -> str | None:
+    try:
+        return own.one(reader, "box", today.get("box")).name
+    except Refusal:
+        return None
 
 
 def standing(reader: Reader) -> tuple[tuple[str, ...], tuple[str, ...]]:

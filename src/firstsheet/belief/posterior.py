@@ -122,15 +122,21 @@ class Posterior:
 
         What one more sheet or strip would narrow, before it is made.
         """
-        both = list(effects) + [e for e in seen if e.key not in {f.key for f in effects}]
+        return self.variance_after_all(effects, [(seen, sd)])
+
+    def variance_after_all(self, effects: Sequence[Effect], seen: Sequence[tuple[Sequence[Effect], float]]) -> float:
+        """The same once all of `seen` were observed, each with its own doubt [stop]; what they share is told once."""
+        every = {e.key: e for row in (effects, *(s for s, _ in seen)) for e in reversed(row)}
+        both = [*every.values()]
         _, cov = self.moments(both)
-        cx = _row(both, effects)
-        cs = _row(both, seen)
         n = range(len(both))
-        vx = sum(cx[a] * cov[a][b] * cx[b] for a in n for b in n)
-        vs = sum(cs[a] * cov[a][b] * cs[b] for a in n for b in n)
-        vxs = sum(cx[a] * cov[a][b] * cs[b] for a in n for b in n)
-        return max(vx - vxs**2 / (vs + sd**2), 0.0)
+        for row, sd in seen:
+            c = _row(both, row)
+            to = [sum(cov[a][b] * c[b] for b in n) for a in n]
+            total = sum(c[a] * to[a] for a in n) + sd**2
+            cov = [[cov[a][b] - to[a] * to[b] / total for b in n] for a in n]
+        cx = _row(both, effects)
+        return max(sum(cx[a] * cov[a][b] * cx[b] for a in n for b in n), 0.0)
 
     def to_json(self) -> dict[str, object]:
         lower = [list(row[: i + 1]) for i, row in enumerate(self.cov)]

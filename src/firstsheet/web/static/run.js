@@ -379,7 +379,8 @@ watchClock();
 const first = standing();
 if (run.dark) {
   const hidden = going(first) && (first.state === "draining" || first.state === "in") && first.step.light === "dark";
-  show(hidden ? "dark" : first.begun === null ? "red" : "sun"); // the exposed sheet waits beside it
+  const open = going(first) && first.step?.light === "dark"; // it lies in the dark part, if not where it should
+  show(hidden ? "dark" : first.begun === null || open ? "red" : "sun"); // before the run, the exposed sheet waits beside it
   el("dark").hidden = !hidden;
 }
 look();
