@@ -55,12 +55,13 @@ def _told(book, bright="right"):
 
 
 def test_a_told_brightness_narrows_the_plan_it_moves(book):
-    """By hand: under one reading the next sheet shares everything with those told, so precisions add: 1/V + n/(0.06 D in stops² + retry²)."""
+    """By hand: under one reading the next sheet shares everything with those told, so precisions add: 1/V + n/(0.06 D in stops² + retry² + the
+    hand's 0.15 s at this time, log2(1 + 0.15/t))."""
     first = plan.plan(book)
     shared = [e for e in first.shared if not e.key.startswith("recip:")]
     whole = sum((e.coefficient * e.sd) ** 2 for e in shared)
     more = (first.sd_stops**2 - whole) / whole + 1.0  # what a time above one second makes of it; law and all
-    one = (0.06 / math.log10(2)) ** 2 + float(tables.load("ways")["retry_sd"]) ** 2
+    one = (0.06 / math.log10(2)) ** 2 + float(tables.load("ways")["retry_sd"]) ** 2 + math.log2(1 + 0.15 / first.time_s) ** 2
     for n in (1, 2, 3):
         _told(book)
         now = plan.plan(book)

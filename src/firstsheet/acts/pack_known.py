@@ -58,23 +58,28 @@ def on_lens(reader: Reader, way: str, light: str, box: Owned, known: Posterior) 
     return PackOn(in_words(now.written), now.written, now.real, now.log_time, now.left_cc)
 
 
-def narrowed(reader: Reader, light: str, box: str, felt: Sequence[Effect], known: Posterior) -> float:
-    """The variance of a colour plan's right time [stop²] after what told sheets said of brightness: it moved the pack's time, and so it narrows the doubt.
+def told_brightness(reader: Reader, light: str, box: str, known: Posterior) -> list[tuple[Sequence[Effect], float]]:
+    """What told sheets saw of a colour plan's brightness, each with its doubt [stop]: it moved the pack's time, and so it narrows the plan's doubt.
 
-    Each sheet of the book whose brightness was said saw what its own plan shares (paper, light, meter, camera, its reading) through retry and eye, and
+    Each sheet of the book whose brightness was said saw what its own plan shares (paper, light, meter, camera, its reading) through retry, hand and eye, and
     narrows what this plan shares with it. A judged sheet told its brightness there, and counts there alone; a masked sheet is one.
     """
     from firstsheet.acts.sheet import sheet
     from firstsheet.belief.effects import Effect
+    from firstsheet.exposure.hand import giving
 
     retry = float(tables.load("ways")["retry_sd"]) * known.scale("retry")
-    seen: dict[str, tuple[list[Effect], float]] = {}
+    seen: dict[str, tuple[Sequence[Effect], float]] = {}
     for s in kept_sheets(reader, f"{box} in {light}"):
-        if s.get("bright") and s.get("plan") and s.get("sheet") and not sheet(reader, s["sheet"]).judgement:
+        if not (s.get("bright") and s.get("plan") and s.get("sheet")):
+            continue
+        made = sheet(reader, s["sheet"])
+        if not made.judgement and made.given_s:
+            hand = giving(made.given_s, "cap", ()).sd_stops  # a shutter is surer, and this no surer than it is
             shared = [Effect.from_json(e) for e in s["plan"]["shared"]]
             told = [e for e in shared if not e.key.startswith("recip:")]
-            seen[s["sheet"]] = told, math.hypot(float(s["light_sd"]) / math.log10(2.0), retry)
-    return known.variance_after_all(felt, [*seen.values()])
+            seen[s["sheet"]] = told, math.hypot(float(s["light_sd"]) / math.log10(2.0), retry, hand)
+    return [*seen.values()]
 
 
 def plan_of(reader: Reader, light: str, box: str) -> Plan | None:

@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from firstsheet.acts.reader import Reader
 
 CONTACT = "contact_print"
+Told = Sequence[tuple[Sequence[Effect], float]]
 ON_BOARD = "read on the board: lens, extension and fall-off are in it"
 UNDER_LAMP = "read under the lamp, where the paper lies"
 
@@ -70,11 +71,12 @@ def settings(reader: Reader, w: Wish, known: Posterior) -> list[Setting]:
         p = "A reading on the board holds for the stop it was taken at."
         raise Refusal.one("aperture", "", p, "Say the aperture that was set.")
     pack = pack_known.on_lens(reader, w.way, w.light, w.box, known)
+    told = pack_known.told_brightness(reader, w.light, w.box.name, known) if pack else []
     problems = Problems()
     out = []
     for n in table:
         with problems.at(""):
-            out.append(_setting(reader, w, known, n, on_board, pack))
+            out.append(_setting(reader, w, known, n, on_board, pack, told))
     if not out:
         first = {(p.where, p.asked): p for p in problems.found}
         raise Refusal(*first.values())
@@ -92,7 +94,7 @@ def _lit(reader: Reader, w: Wish, known: Posterior) -> Setting:
     return Setting(None, math.log2(nominal), links, shared, wanted, known.predict(felt)[1], None, felt, None, light.strip_stops, light.spoils())
 
 
-def _setting(reader: Reader, w: Wish, known: Posterior, n: float | None, on_board: bool, pack: PackOn | None) -> Setting:
+def _setting(reader: Reader, w: Wish, known: Posterior, n: float | None, on_board: bool, pack: PackOn | None, told: Told) -> Setting:
     readings = [k.reading for k in w.readings]
     room = None
     links: list[Link] = []
@@ -140,7 +142,7 @@ def _setting(reader: Reader, w: Wish, known: Posterior, n: float | None, on_boar
     shared = _shared(w, speed.light, sd, on_board, weights)
     wanted, felt, steps, shared = _through(w.way, known, nominal, shared)
     links += scraps_in_plans.sourced(reader, w.way, w.box.name, steps)
-    variance = pack_known.narrowed(reader, w.light, w.box.name, felt, known) if pack else known.predict(felt)[1]
+    variance = known.variance_after_all(felt, told)
     return Setting(n, math.log2(nominal), tuple(links), shared, wanted, variance, room, felt, pack)
 
 
