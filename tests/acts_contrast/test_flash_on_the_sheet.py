@@ -23,7 +23,7 @@ def test_it_is_asked_for_until_it_is_noted_and_ends_with_its_sheet(ready):
     wish.say(ready, {"flash": "70%"})
     code = expose.keep(ready, {"sun": "seen"}).code
     # by hand: 0.7 of √(2·4) s, half-way between the last step that did not show and the first that did
-    assert flash.before_it(ready, sheet(ready, code)) == "Flash it first, 70 % of the threshold: 2.0 s under bulb at 2 m; then note it."
+    assert flash.before_it(ready, sheet(ready, code)) == "To be flashed, 70 % of the threshold: 2.0 s under bulb at 2 m; then note it."
     flash.given(ready, code, {"seconds": "2 s"})
     assert flash.before_it(ready, sheet(ready, code)) == ""
     assert plan.plan(ready).flash_share == 0.0  # the next sheet is asked again

@@ -12,15 +12,6 @@ from firstsheet.printing.lamp import Lamp, by_law, corner_stops
 from firstsheet.refusal import Refusal
 
 ASKED = {"facing": "together", "glass": "no", "back_print": "no", "range": "R 110"}
-ROOM = {"focal": "600 mm", "f_number": "f/16", "coverage": "60°", "board_min": "610 mm", "board_max": "1200 mm", "length": "2.4 m", "width": "2 m", "height": "2.2 m"}
-
-
-@pytest.fixture
-def bench(book):
-    own.add_camera(book, {"name": "boathouse", **ROOM})
-    contact_kept.lamp(book, {"name": "phone", "height": "1 m", "times": "1 2 4 8 16 s", "black": "3"})
-    contact_kept.negative(book, {"name": "boat", "clear": "0.60", "dense": "1.60"})
-    return book
 
 
 @pytest.mark.parametrize(("said", "seconds"), [

@@ -25,6 +25,9 @@ def test_a_print_becomes_the_plan_and_a_sheet(client, book):
     assert client.post("/expose", data={"number": "1"}).status_code == 200
     code = client.get("/api/sheets").json()[0]["code"]
     assert client.get(f"/book/{code}").status_code == 200
+    beside = html.unescape(client.get(f"/book/{code}/expose").text)
+    assert "Print of boat under phone, at its strip’s height, R 100, shadows first, emulsion to emulsion, no glass." in beside
+    assert "under clean glass" not in beside  # what was said holds, and nothing beside it says otherwise
 
 
 def test_what_is_missing_is_said_beside_its_field(client, book):

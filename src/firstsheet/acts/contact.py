@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from firstsheet.acts.door import Form
     from firstsheet.acts.reader import Reader
 
-COUNTABLE_S, LONG_S = 1.0, 300.0  # shorter is no count, longer no count either; ours
+SHORT_S, COUNTABLE_S, LONG_S = 0.7, 1.0, 300.0  # less than one count; the least to ask for; longer is read off a clock; ours
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,16 +108,16 @@ def _side(light: contact_lit.Lit, time_s: float, corner: float | None) -> str:
 
 def _counted(reader: Reader, mine: counts.Counting, time_s: float) -> str:
     """What a count aloud is worth at this time; what is known of it beforehand apart from what is not."""
-    if time_s < COUNTABLE_S * 0.7:
+    if time_s < SHORT_S:
         return "Too short to count or to switch by hand: a dimmer or higher lamp first."
     if time_s > LONG_S:
         return "By a clock; too long for a lamp on a battery, and a hot bulb is watched. Half as far, or a lamp four times as bright, makes it a quarter."
     n, off = counts.counts_for(mine, time_s), counts.off_stops(mine, time_s)
     beside = f"; so many are {wording.stops_apart(abs(off))} {'more' if off > 0 else 'less'} than asked" if abs(off) >= 0.1 else ""
-    worth = f"{n}, {{}}worth {wording.stops_pm(counts.error_stops(mine, time_s))}{beside}"
+    worth = f"worth {wording.stops_pm(counts.error_stops(mine, time_s))}{beside}."
     if counting.measured(reader):
-        return f"By your count: {worth.format('')}."
-    return f"Counted aloud: {worth.format('by a usual second, ')}. Your own second is not measured yet."
+        return f"By your count: {n}, {worth}"
+    return f"Counted aloud: {n}, by a usual second, {worth} Your own second is not measured yet."
 
 
 def _better(the_lamp: lamps.Lamp, mine: counts.Counting, time_s: float, at_mm: float, loss: float) -> tuple[float, str]:

@@ -108,7 +108,7 @@ def whole(text: str, low: int, high: int) -> int:
     """A whole number, low ≤ number ≤ high: steps and rows are counted, and 2.9 is not 2."""
     number = q.plain_number(text, low, high)
     if number != int(number):
-        raise Refusal.one("", text, f"A whole number from {low} to {high}.", "Count from 1; say the nearest.")
+        raise Refusal.one("", text, f"A whole number from {low} to {high}.", "Without a part.")
     return int(number)
 
 

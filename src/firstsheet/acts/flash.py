@@ -363,7 +363,7 @@ def before_it(reader: Reader, now: SheetState) -> str:
         return ""
     counted = next((t for t in known(reader, now.plan["box"], now.plan["developer"], now.plan["way"]) if t.seconds), None)
     how = f"{wording.seconds(preflash.by_count(counted.seconds or 0.0, counted.sd_stops, share).time_s)} under {counted.under}" if counted else "its seconds by the light that gives it"
-    return f"Flash it first, {share:.0%} of the threshold: {how}; then note it.".replace("%", " %")
+    return f"To be flashed, {share:.0%} of the threshold: {how}; then note it.".replace("%", " %")
 
 
 def unflashed(plan: dict[str, Any]) -> dict[str, Any]:

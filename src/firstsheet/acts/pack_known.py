@@ -78,7 +78,9 @@ def told_brightness(reader: Reader, light: str, box: str, known: Posterior) -> l
             hand = giving(made.given_s, "cap", ()).sd_stops  # a shutter is surer, and this no surer than it is
             shared = [Effect.from_json(e) for e in s["plan"]["shared"]]
             told = [e for e in shared if not e.key.startswith("recip:")]
-            seen[s["sheet"]] = told, math.hypot(float(s["light_sd"]) / math.log10(2.0), retry, hand)
+            sd = math.hypot(float(s["light_sd"]) / math.log10(2.0), retry, hand)
+            if s["sheet"] not in seen or sd < seen[s["sheet"]][1]:  # of a masked sheet its surest patch
+                seen[s["sheet"]] = told, sd
     return [*seen.values()]
 
 

@@ -24,7 +24,7 @@ MARKS = {
     "stopped": "Run stopped", "finished": "Run finished", "abandoned": "Given up", "judged": "Judged",
     "unjudged": "Judgement taken back", "pictured": "Picture added", "readied": "Seen to, before the box", "flashed": "Flashed", "ranged": "The scene’s range kept",
 }  # fmt: skip
-SCREEN_RED = "This screen red, or face down, from the opened box to the closed one."
+SCREEN_RED = "This screen face down, or red where it was tested so, from the opened box to the closed one."
 SCREEN_COLOUR = "This screen face down or in its pouch from the opened box on: colour paper sees red too."
 BORDERS = (
     ("white", "White", "clean paper"),
@@ -64,7 +64,7 @@ def exposing(s: SheetState) -> dict[str, Any]:
         "code": s.code, "number": s.number, "strip": s.strip, "figure": figure, "unit": unit,
         "pack": (p.get("pack") or {}).get("words", ""), "how": p["how_given"], "aperture": "" if p.get("aperture") is None else wording.f_number(p["aperture"]),
         "board": "" if p.get("board_mm") is None else wording.millimetres(p["board_mm"]),
-        "contact": p["way"] == "contact_print", "print": "; ".join(p["readings"]) if p["way"] == "contact_print" and p["aperture"] is None else "",
+        "contact": p["way"] == "contact_print", "print": "; ".join(p["readings"]) if p["chain"][0]["key"] == "lamp" else "",  # under a kept lamp
         "screen": SCREEN_COLOUR if p["way"] == "reversal_ra4" else SCREEN_RED, "steps": strip_steps(p["strip"]["times_s"]) if s.strip else [], "patches": s.patches,
         "given": "" if s.given_s is None else wording.seconds(s.given_s), "judged": bool(s.judgement),
         "caution": caution(p["cautions"][0]) if p.get("cautions") and p["way"] != "contact_print" else None,
