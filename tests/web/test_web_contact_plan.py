@@ -27,6 +27,7 @@ def test_a_print_becomes_the_plan_and_a_sheet(client, book):
     assert client.get(f"/book/{code}").status_code == 200
     beside = html.unescape(client.get(f"/book/{code}/expose").text)
     assert "Print of boat under phone, at its strip’s height, R 100, shadows first, emulsion to emulsion, no glass." in beside
+    assert "away from the trays, dry hands" in beside  # where the lamp is lit
     assert "under clean glass" not in beside  # what was said holds, and nothing beside it says otherwise
 
 

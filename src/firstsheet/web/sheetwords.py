@@ -67,7 +67,7 @@ def exposing(s: SheetState) -> dict[str, Any]:
         "contact": p["way"] == "contact_print", "print": "; ".join(p["readings"]) if p["chain"][0]["key"] == "lamp" else "",  # under a kept lamp
         "screen": SCREEN_COLOUR if p["way"] == "reversal_ra4" else SCREEN_RED, "steps": strip_steps(p["strip"]["times_s"]) if s.strip else [], "patches": s.patches,
         "given": "" if s.given_s is None else wording.seconds(s.given_s), "judged": bool(s.judgement),
-        "caution": caution(p["cautions"][0]) if p.get("cautions") and p["way"] != "contact_print" else None,
+        "caution": caution(p["cautions"][0]) if p.get("cautions") and (p["way"] != "contact_print" or p["chain"][0]["key"] == "lamp") else None,
         "remark": s.remark,
     }  # fmt: skip
 
